@@ -1,0 +1,58 @@
+//! SHA-256 of content: the name of everything that is named by what it holds.
+
+use sha2::{Digest as _, Sha256};
+use std::fmt;
+use std::io::{self, Read};
+use std::path::Path;
+
+/// A SHA-256 (FIPS 180-4) of some bytes.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Digest([u8; 32]);
+
+impl Digest {
+    pub fn of(bytes: &[u8]) -> Digest {
+        Digest(Sha256::digest(bytes).into())
+    }
+
+    /// The digest of a file's bytes, read in pieces.
+    pub fn of_file(path: &Path) -> io::Result<Digest> {
+        let mut file = std::fs::File::open(path)?;
+        let mut hasher = Sha256::new();
+        let mut buffer = vec![0u8; 1 << 16];
+        loop {
+            match file.read(&mut buffer)? {
+                0 => return Ok(Digest(hasher.finalize().into())),
+                n => hasher.update(&buffer[..n]),
+            }
+        }
+    }
+
+    /// 64 lower-case hexadecimal digits.
+    pub fn hex(&self) -> String {
+        data_encoding::HEXLOWER.encode(&self.0)
+    }
+
+    /// The first 16 hexadecimal digits: enough to name a file by (64 bits).
+    pub fn short(&self) -> String {
+        self.hex()[..16].to_owned()
+    }
+}
+
+impl fmt::Debug for Digest {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.short())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_published_example_holds() {
+        // FIPS 180-4 example, "abc" (NIST, Cryptographic Standards and Guidelines, SHA-256 example).
+        let want = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+        assert_eq!(Digest::of(b"abc").hex(), want);
+        assert_eq!(Digest::of(b"abc").short(), &want[..16]);
+    }
+}

@@ -1,0 +1,93 @@
+//! Files with errors that say what was tried and where; small helpers that never half-write.
+//!
+//! Which files there are and what they mean is `read`'s; the output folder is `write`'s alone.
+
+use std::fmt;
+use std::fs::{self, File};
+use std::io::{self, Read, Write};
+use std::path::{Path, PathBuf};
+
+/// A failed file operation: what was being done, to which path, and why it failed.
+#[derive(Debug)]
+pub struct FileError {
+    pub doing: &'static str,
+    pub path: PathBuf,
+    pub cause: io::Error,
+}
+
+impl fmt::Display for FileError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "could not {} `{}` ({})", self.doing, self.path.display(), self.cause)
+    }
+}
+
+impl std::error::Error for FileError {}
+
+impl FileError {
+    pub fn is_missing(&self) -> bool {
+        self.cause.kind() == io::ErrorKind::NotFound
+    }
+}
+
+/// Adds the verb and the path to an error of the system.
+pub fn told<T>(result: io::Result<T>, doing: &'static str, path: &Path) -> Result<T, FileError> {
+    result.map_err(|cause| FileError { doing, path: path.to_owned(), cause })
+}
+
+/// The bytes of a file, at most `limit` of them; a longer file is an error of kind `FileTooLarge`.
+pub fn read_up_to(path: &Path, limit: u64) -> Result<Vec<u8>, FileError> {
+    let file = told(File::open(path), "open", path)?;
+    let mut bytes = Vec::new();
+    told(file.take(limit + 1).read_to_end(&mut bytes), "read", path)?;
+    if bytes.len() as u64 > limit {
+        return Err(FileError {
+            doing: "read",
+            path: path.to_owned(),
+            cause: io::ErrorKind::FileTooLarge.into(),
+        });
+    }
+    Ok(bytes)
+}
+
+/// Puts `bytes` at `path` so that a reader sees the old file or the new one, never a part:
+/// written beside it, made durable, then renamed over it.
+pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    let folder = path.parent().unwrap_or(Path::new("."));
+    told(fs::create_dir_all(folder), "make the folder", folder)?;
+    let draft = draft_beside(path);
+    let written = File::create(&draft).and_then(|mut file| {
+        file.write_all(bytes)?;
+        file.sync_all()
+    });
+    let moved = written.and_then(|()| fs::rename(&draft, path));
+    if moved.is_err() {
+        let _ = fs::remove_file(&draft);
+    }
+    told(moved, "write", path)
+}
+
+/// Puts a new file at `path`; an error if there is one already.
+pub fn create_new(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    let folder = path.parent().unwrap_or(Path::new("."));
+    told(fs::create_dir_all(folder), "make the folder", folder)?;
+    let created = File::create_new(path).and_then(|mut file| file.write_all(bytes));
+    told(created, "create", path)
+}
+
+/// The name under which a file is written before it is renamed into place.
+pub fn draft_beside(path: &Path) -> PathBuf {
+    let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    path.with_file_name(format!(".{name}.draft"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn errors_name_verb_and_path() {
+        let missing = read_up_to(Path::new("no/such/file"), 10).unwrap_err();
+        assert!(missing.is_missing());
+        assert!(missing.to_string().starts_with("could not open `no/such/file` ("));
+    }
+}

@@ -1,0 +1,13 @@
+//! Rank 0: what any program could use. Days, money, names, words, content hashes, files.
+//!
+//! Nothing here knows what a shop is. Rooms above import from here; this room imports from none.
+
+pub mod crockford;
+pub mod day;
+pub mod digest;
+pub mod files;
+pub mod minutes;
+pub mod money;
+pub mod names;
+pub mod private;
+pub mod words;

@@ -1,0 +1,70 @@
+//! Names of people, files and addresses: what may be shown, what may be a file's name.
+
+/// A person's name as the page shows it: first name and the initial of the last, `Ada F.`.
+/// A single word stays as it is; an empty name gives an empty text.
+pub fn first_name_and_initial(name: &str) -> String {
+    let mut words = name.split_whitespace();
+    let Some(first) = words.next() else { return String::new() };
+    match words.next_back().and_then(|last| last.chars().find(|c| c.is_alphanumeric())) {
+        Some(initial) => format!("{first} {}.", initial.to_uppercase()),
+        None => first.to_owned(),
+    }
+}
+
+/// Whether a text can stand as one part of a public address: lower-case letters, digits and single hyphens.
+pub fn is_address_word(text: &str) -> bool {
+    let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit();
+    !text.is_empty()
+        && text.len() <= 80
+        && text.split('-').all(|part| !part.is_empty() && part.chars().all(plain))
+}
+
+/// An address word made of any text: `Half strut!` becomes `half-strut`. Empty when no letter or digit is left.
+pub fn address_word(text: &str) -> String {
+    let mut word = String::new();
+    for c in text.chars().flat_map(char::to_lowercase) {
+        if c.is_ascii_alphanumeric() {
+            word.push(c);
+        } else if !word.is_empty() && !word.ends_with('-') {
+            word.push('-');
+        }
+    }
+    word.trim_end_matches('-').chars().take(80).collect()
+}
+
+/// Whether a file or folder is the system's, an editor's or a sync's own and never the owner's content.
+pub fn is_hidden(name: &str) -> bool {
+    name.starts_with('.')
+        || name.eq_ignore_ascii_case("thumbs.db")
+        || name.eq_ignore_ascii_case("desktop.ini")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_the_first_name_and_an_initial_are_shown() {
+        for (name, shown) in [
+            ("Ada Fenn", "Ada F."),
+            ("Ada Maria van der Fenn", "Ada F."),
+            ("Ada", "Ada"),
+            ("  ", ""),
+            ("Ada 'Quill", "Ada Q."),
+            ("Åse Øst", "Åse Ø."),
+            ("Ada -", "Ada"),
+        ] {
+            assert_eq!(first_name_and_initial(name), shown);
+        }
+    }
+
+    #[test]
+    fn address_words() {
+        assert!(is_address_word("half-strut") && is_address_word("s-bend-2"));
+        for bad in ["", "Half", "half--strut", "-half", "half/strut", "..", "half strut", "é"] {
+            assert!(!is_address_word(bad), "{bad}");
+        }
+        assert_eq!(address_word("Half strut, 3/4!"), "half-strut-3-4");
+        assert_eq!(address_word("../ÉÉ"), "");
+    }
+}

@@ -1,0 +1,12 @@
+//! Benchlight turns a taxidermy studio's job files and progress photos into its web site.
+//!
+//! Data runs one way: `read` -> `work` -> `render` -> `write`. DEVELOPERS.md has the map.
+
+pub mod base;
+pub mod model;
+pub mod photo;
+pub mod problem;
+pub mod read;
+pub mod render;
+pub mod work;
+pub mod write;

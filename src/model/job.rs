@@ -1,0 +1,139 @@
+//! A job as it stands in its folder, checked. What is known on which day is told by its dates;
+//! what follows from it is `work`'s.
+
+use super::Photo;
+use crate::base::day::Day;
+use crate::base::money::Money;
+use crate::base::private::Private;
+use crate::problem::{Source, Span};
+use rust_decimal::Decimal;
+use std::collections::BTreeMap;
+
+/// One piece taken in for one customer.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// The first word of the folder's name.
+    pub number: String,
+    /// The rest of the folder's name: how the owner calls it. It may hold a surname.
+    pub label: Private<String>,
+    /// Path of the folder from the shop's folder, with forward slashes.
+    pub folder: String,
+    /// `job.toml`, for pointing into.
+    pub source: Source,
+    /// First name and initial, the only form of the name that is ever shown.
+    pub shown_name: String,
+    pub private: Private<PrivateFacts>,
+    pub piece: String,
+    /// Key of the route.
+    pub route: String,
+    pub taken_in: Day,
+    pub taken_in_at: Span,
+    pub pose: Option<Choice>,
+    /// What the customer reads, as Markdown.
+    pub note: Option<String>,
+    pub rush: bool,
+    /// Raised by one to retire the old private address.
+    pub link: u32,
+    /// Steps reached, and away steps sent, by name (`mounted`, `head-sent`): from `[reached]`, else from photos.
+    pub reached: BTreeMap<String, Mark>,
+    /// The day on which the customer took it home.
+    pub collected: Option<Mark>,
+    /// The day on which the customer was told that it is ready.
+    pub told: Option<Mark>,
+    /// Gates met by hand: what is in hand since when (`form`, `base`).
+    pub have: BTreeMap<String, Mark>,
+    /// The day from which the tag's number is on record, if it is.
+    pub tag_since: Option<Day>,
+    pub charges: Vec<Charge>,
+    pub discounts: Vec<Discount>,
+    pub payments: Vec<Payment>,
+    pub refunds: Vec<Payment>,
+    /// Deposit asked for this piece, where it differs from the rule.
+    pub deposit: Option<Money>,
+    /// In the order in which they are shown.
+    pub photos: Vec<Photo>,
+}
+
+/// What is on record and never published.
+#[derive(Clone, Debug, Default)]
+pub struct PrivateFacts {
+    pub customer: String,
+    pub phone: Option<String>,
+    pub email: Option<String>,
+    pub address: Option<String>,
+    pub bench_note: Option<String>,
+    pub tag: Option<Tag>,
+}
+
+/// The harvest tag, for the register.
+#[derive(Clone, Debug, Default)]
+pub struct Tag {
+    pub number: Option<String>,
+    pub taken_on: Option<Day>,
+    pub place: Option<String>,
+    pub species: Option<String>,
+    pub sex: Option<String>,
+    pub licence: Option<String>,
+}
+
+/// A dated fact and where it stands in `job.toml`; without a span it comes from a photo.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mark {
+    pub day: Day,
+    pub at: Option<Span>,
+    /// The photo that it comes from, as messages name it.
+    pub photo: Option<String>,
+}
+
+/// The pose that was chosen.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Choice {
+    /// A folder of the showroom (`half-strut`), or free words.
+    pub words: String,
+    /// Animal and folder of the showroom's pose, if it is one.
+    pub pose: Option<(String, String)>,
+    /// When the customer settled it.
+    pub on: Day,
+}
+
+/// A line of `[[charge]]`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Charge {
+    pub what: String,
+    pub amount: Amount,
+    /// The kind of line that tax rules speak of, such as `work` or `goods`.
+    pub kind: String,
+    pub on: Day,
+}
+
+/// Flat, or each times a count.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Amount {
+    Flat(Money),
+    Each { each: Money, count: Decimal },
+}
+
+/// A line of `[[discount]]`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Discount {
+    pub what: String,
+    pub less: Less,
+    pub on: Day,
+}
+
+/// How much a discount takes off.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Less {
+    Flat(Money),
+    /// Of all charges, in percent.
+    Percent(Decimal),
+}
+
+/// A line of `[[paid]]` or `[[refund]]`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Payment {
+    pub on: Day,
+    pub on_at: Span,
+    pub amount: Money,
+    pub how: Option<String>,
+}

@@ -1,0 +1,117 @@
+//! Photos as they were found, and the renditions that are shown of them.
+
+use crate::base::day::Day;
+use crate::base::digest::Digest;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+/// A photo of the owner's, found in a folder and looked at but not yet decoded.
+#[derive(Clone, Debug)]
+pub struct Photo {
+    pub path: PathBuf,
+    /// Path from the shop's folder with forward slashes, for messages.
+    pub file: String,
+    /// The words that the owner named it by; none for a camera's own name.
+    pub caption: Option<String>,
+    /// The step whose folder it lies in.
+    pub step: Option<String>,
+    /// Whether it may be published.
+    pub shown: bool,
+    pub taken: Taken,
+    pub look: Look,
+}
+
+/// When a photo was taken, and how that is known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Taken {
+    pub day: Day,
+    /// Seconds after midnight, where known; for the order within a day.
+    pub second: Option<u32>,
+    pub by: TakenBy,
+}
+
+/// Where a photo's date comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum TakenBy {
+    /// `DateTimeOriginal` in its EXIF.
+    Exif,
+    /// The date in the file's name.
+    Name,
+    /// The file's own time, for want of better.
+    File,
+}
+
+/// What a file's header tells, without decoding it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Look {
+    /// Of the file's bytes.
+    pub digest: Digest,
+    pub format: Format,
+    /// Width and height in pixels, upright (after its EXIF orientation).
+    pub width: u32,
+    pub height: u32,
+    /// `DateTimeOriginal`: the day and the second of that day, as the camera's clock stood.
+    pub exif_taken: Option<(Day, u32)>,
+}
+
+/// A kind of picture file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Format {
+    Jpeg,
+    Png,
+    WebP,
+    Gif,
+    Heic,
+    Avif,
+}
+
+/// Why a file gives no picture.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum PhotoFault {
+    /// It could not be read at all; the system's reason.
+    Unreadable(String),
+    /// Nothing in it.
+    Empty,
+    /// A moving picture, which is left out.
+    Video,
+    /// No picture, or one of a kind that this program cannot show; what it looks like.
+    NotShowable(String),
+    /// Its header asks for more pixels than is safe to decode: width and height.
+    TooLarge(u32, u32),
+    /// It begins as a picture and breaks off or is damaged; the decoder's reason.
+    Damaged(String),
+}
+
+/// A picture that the site needs, by what it holds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Picture {
+    pub digest: Digest,
+    pub path: PathBuf,
+    pub file: String,
+}
+
+/// All that is shown of one photo.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Renditions {
+    /// Upright, metadata gone, from the widest to the narrowest; never empty.
+    pub sizes: Vec<Rendition>,
+    /// A tiny picture as a `data:` address, to stand in until the photo has loaded.
+    pub placeholder: String,
+}
+
+/// One size of one photo, ready in the cache.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Rendition {
+    pub width: u32,
+    pub height: u32,
+    pub bytes: u64,
+    /// Of the rendition's own bytes; its public name comes from this.
+    pub digest: Digest,
+    /// `jpg` and the like.
+    pub ending: &'static str,
+    /// Where it lies in the cache.
+    pub path: PathBuf,
+}
+
+/// Renditions by the digest of the photo that they were made from.
+pub type Album = BTreeMap<Digest, Renditions>;

@@ -1,0 +1,95 @@
+//! Routes, their steps, and the partners that steps go away to.
+
+use crate::base::day::Day;
+use crate::base::minutes::Minutes;
+use crate::base::money::Money;
+use chrono::Weekday;
+
+use super::DepositRule;
+
+/// Least, likely and most of a figure, in this order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Likely<T> {
+    pub least: T,
+    pub likely: T,
+    pub most: T,
+}
+
+/// The plan of steps that a kind of work goes through: an acyclic graph in an order in which every
+/// step stands behind all that it needs.
+#[derive(Clone, Debug)]
+pub struct Route {
+    /// The file's name without `.toml`; how jobs name it.
+    pub key: String,
+    pub name: String,
+    /// The showroom folder that its poses are in, if it has any.
+    pub animal: Option<String>,
+    /// Gates of the first bench step.
+    pub needs: Vec<String>,
+    /// Deposit asked for this kind of work, where it differs from the shop's.
+    pub deposit: Option<DepositRule>,
+    pub price_from: Option<Money>,
+    /// In an order that respects `after`.
+    pub steps: Vec<Step>,
+}
+
+impl Route {
+    /// The place of a step in `steps`.
+    pub fn step(&self, name: &str) -> Option<usize> {
+        self.steps.iter().position(|s| s.name == name)
+    }
+}
+
+/// One piece of a route, named by what is true when it is over.
+#[derive(Clone, Debug)]
+pub struct Step {
+    pub name: String,
+    /// The steps it needs, as places in `Route::steps`, all smaller than its own.
+    pub after: Vec<usize>,
+    pub work: StepWork,
+    /// All its gates, those of the route included where it is the first bench step.
+    pub needs: Vec<String>,
+    /// What the customer reads while it is going on (plain text).
+    pub tells: Option<String>,
+    /// Whether its photos are shown without being asked for.
+    pub photos: bool,
+    /// For an away step, the name under which its leaving is recorded (`head-sent`).
+    pub sent: Option<String>,
+}
+
+/// What a step is made of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum StepWork {
+    /// Hands-on time.
+    Bench(Likely<Minutes>),
+    /// Days in which nobody touches it.
+    Rest(Likely<u32>),
+    /// At an outside partner, by its key in `partners.toml`.
+    Away { partner: String },
+}
+
+/// Somebody pieces are sent to.
+#[derive(Clone, Debug)]
+pub struct Partner {
+    pub key: String,
+    /// What customers read, such as `the freeze-dryer`.
+    pub name: String,
+    /// Days from the parcel's leaving to its return.
+    pub days: Likely<u32>,
+    pub parcels: Parcels,
+}
+
+/// On which days a parcel leaves.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Parcels {
+    /// Any day.
+    Any,
+    /// `first Monday` of each month (1 to 4), or the last one (5).
+    OfMonth { nth: u8, weekday: Weekday },
+    /// Every so many weeks on a weekday, counted from a day.
+    Weekly { weeks: u8, weekday: Weekday, from: Option<Day> },
+    /// These days alone, in order.
+    On(Vec<Day>),
+    /// When so many pieces wait.
+    Pieces(u32),
+}

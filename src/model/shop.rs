@@ -1,0 +1,189 @@
+//! The whole shop, read and checked.
+
+use super::{Job, Page, Partner, Pose, Route};
+use crate::base::day::Day;
+use crate::base::minutes::Minutes;
+use crate::base::money::{Currency, Money};
+use rust_decimal::Decimal;
+use std::collections::BTreeMap;
+
+/// Everything of the content folder that could be read and is right.
+#[derive(Debug)]
+pub struct Shop {
+    pub studio: Studio,
+    pub key: ShopKey,
+    pub partners: BTreeMap<String, Partner>,
+    pub routes: BTreeMap<String, Route>,
+    /// In the order of their numbers.
+    pub jobs: Vec<Job>,
+    /// What was left out because something in it needs mending; its last good pages stay.
+    pub spoilt: Vec<Spoilt>,
+    pub poses: Vec<Pose>,
+    pub pages: Vec<Page>,
+}
+
+/// Something that has pages but cannot be made this time.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Spoilt {
+    /// A job, by number.
+    Job(String),
+    /// A pose, by animal and key.
+    Pose(String, String),
+    /// A page of the owner's, by key.
+    Page(String),
+}
+
+/// `shop.key`: 32 secret bytes. No `Debug` of the bytes, no `Serialize`.
+#[derive(Clone)]
+pub struct ShopKey(pub [u8; 32]);
+
+impl std::fmt::Debug for ShopKey {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("(the shop's key)")
+    }
+}
+
+/// `shop.toml`.
+#[derive(Clone, Debug)]
+pub struct Studio {
+    pub name: String,
+    /// A line under the name.
+    pub says: Option<String>,
+    /// Who works there.
+    pub keeper: Option<String>,
+    pub phone: Option<String>,
+    pub email: Option<String>,
+    pub address: Vec<String>,
+    /// The site's public address, ending in a slash.
+    pub web: Option<String>,
+    /// BCP 47 language of the pages, such as `en-US`.
+    pub language: String,
+    /// The unit that sizes in the showroom are in, such as `in`.
+    pub length: String,
+    pub visits: Vec<Visit>,
+    /// Keys of pages, in the order of the menu.
+    pub menu: Vec<String>,
+    pub line: LineBy,
+    /// Hands-on time by weekday, Monday first.
+    pub bench: [Minutes; 7],
+    pub closures: Vec<Closure>,
+    pub money: MoneyRules,
+    pub gates: BTreeMap<String, GateRule>,
+    /// Days for which the closing page stays after the piece was collected.
+    pub keep_days: u32,
+    /// The pinned day of an invented shop; its pages say that it is made up.
+    pub made_up: Option<Day>,
+}
+
+/// When visitors are welcome, in the owner's words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Visit {
+    pub days: String,
+    pub hours: String,
+}
+
+/// What a piece's place in line counts from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LineBy {
+    Deposit,
+    Arrival,
+}
+
+/// Days on which the bench stands still.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Closure {
+    pub from: Day,
+    pub to: Day,
+    /// The day from which it was known; from the beginning of time where left out.
+    pub announced: Option<Day>,
+    pub why: Option<String>,
+}
+
+/// Whom a gate waits on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WaitsOn {
+    Customer,
+    Shop,
+}
+
+/// `[gate.NAME]` of `shop.toml`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct GateRule {
+    pub who: WaitsOn,
+    /// What the customer reads while it is not met.
+    pub tells: Option<String>,
+}
+
+/// `[money]`, `[[tax]]` and `[storage]`.
+#[derive(Clone, Debug)]
+pub struct MoneyRules {
+    pub currency: Currency,
+    pub deposit: DepositRule,
+    pub taxes: Vec<Tax>,
+    pub tax_rounding: TaxRounding,
+    pub tax_by: TaxBy,
+    pub storage: Option<Storage>,
+    /// How one may pay, as Markdown.
+    pub pay: Option<String>,
+    /// Deposit and storage policy in the shop's words, as Markdown.
+    pub policy: Option<String>,
+}
+
+/// Deposit asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DepositRule {
+    None,
+    Flat(Money),
+    /// Of the charges made on the day it was taken in, tax included, in percent.
+    Percent(Decimal),
+}
+
+/// One tax.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tax {
+    pub name: String,
+    /// Percent.
+    pub rate: Decimal,
+    /// The kinds of charge that it is on.
+    pub on: Vec<String>,
+    /// Whether the prices already include it.
+    pub included: bool,
+}
+
+/// How a tax becomes whole minor units.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TaxRounding {
+    /// To the nearest, halves away from zero; the default. Streamlined Sales and Use Tax Agreement,
+    /// section 324: carried to the third decimal place, up when that place is greater than four.
+    HalfUp,
+    HalfEven,
+    Up,
+    Down,
+}
+
+/// Whether a tax is rounded on each line or once on the whole; section 324 lets the seller elect.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TaxBy {
+    Whole,
+    Line,
+}
+
+/// Storage after the grace.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Storage {
+    /// Days after the customer was told (or it was ready) that cost nothing.
+    pub grace: u32,
+    pub fee: Money,
+    pub per: StoragePer,
+    /// The most that storage can come to.
+    pub cap: Option<Money>,
+}
+
+/// What a storage fee is for; each begun day, week or month counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StoragePer {
+    Day,
+    Week,
+    Month,
+    Once,
+}

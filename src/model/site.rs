@@ -1,0 +1,36 @@
+//! The finished site in memory: paths and bytes.
+
+use super::Spoilt;
+use crate::base::digest::Digest;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+/// Every file of the site, by its path from the output folder with forward slashes.
+#[derive(Debug, Default)]
+pub struct Site {
+    pub files: BTreeMap<String, Piece>,
+    /// What could not be made this time: what the last pass wrote for it stays.
+    pub kept: Vec<Spoilt>,
+}
+
+/// One file.
+#[derive(Debug)]
+pub struct Piece {
+    pub body: Body,
+    pub owner: Owner,
+}
+
+/// Its bytes, in memory or ready in the cache.
+#[derive(Debug)]
+pub enum Body {
+    Bytes(Vec<u8>),
+    Cached { path: PathBuf, digest: Digest, bytes: u64 },
+}
+
+/// What a file of the site belongs to; when that is spoilt, the file stays as it was.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Owner {
+    /// The site as a whole.
+    Shop,
+    Part(Spoilt),
+}

@@ -1,0 +1,217 @@
+//! What follows from the shop on a day: pure results, no secrets, ready to be shown.
+
+use crate::base::day::Day;
+use crate::base::minutes::Minutes;
+use crate::base::money::Money;
+
+/// The result of a pass's reckoning.
+#[derive(Clone, Debug)]
+pub struct Worked {
+    pub today: Day,
+    /// One for each job known today whose record makes sense, in the shop's order.
+    pub jobs: Vec<WorkedJob>,
+    /// Numbers of jobs whose record contradicts itself; their last good pages stay.
+    pub spoilt: Vec<String>,
+    /// Open jobs by the month they were taken in, oldest first.
+    pub bench: Vec<BenchMonth>,
+    /// "Bring one in today", for each route.
+    pub windows: Vec<RouteWindow>,
+}
+
+/// What follows for one job.
+#[derive(Clone, Debug)]
+pub struct WorkedJob {
+    /// Place in `Shop::jobs`.
+    pub job: usize,
+    /// The private address: 26 base32 characters, the folder under `see/`.
+    pub address: String,
+    pub stage: Stage,
+    /// One for each step of its route, in the route's order.
+    pub steps: Vec<StepState>,
+    /// Every gate of its route that is not behind it, in the order of the steps.
+    pub gates: Vec<Gate>,
+    pub away: Vec<Away>,
+    /// The day on which the last step was reached.
+    pub ready: Option<Day>,
+    pub collected: Option<Day>,
+    /// The last day of the grace before storage is charged, once it is ready.
+    pub grace_ends: Option<Day>,
+    pub ledger: Ledger,
+    /// None as long as no date can be given.
+    pub window: Option<Window>,
+    /// The last day on which the customer can settle what is open without moving the likely day.
+    pub choose_by: Option<Day>,
+    /// The day that its place in line counts from, if it has one yet.
+    pub in_line_since: Option<Day>,
+    pub page: PageLife,
+}
+
+/// One plain word for how it stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Stage {
+    /// Nothing has been begun; it waits for its turn.
+    InLine,
+    /// All that could go on waits for something that is not in hand.
+    Held,
+    /// Work is under way at the bench.
+    AtBench,
+    /// At a partner, and nothing else goes on.
+    Away,
+    /// Drying, salting or the like, and nothing else goes on.
+    Resting,
+    Ready,
+    Collected,
+}
+
+impl Stage {
+    /// The stable word for files and machine-readable output.
+    pub fn word(self) -> &'static str {
+        match self {
+            Stage::InLine => "in-line",
+            Stage::Held => "held",
+            Stage::AtBench => "at-bench",
+            Stage::Away => "away",
+            Stage::Resting => "resting",
+            Stage::Ready => "ready",
+            Stage::Collected => "collected",
+        }
+    }
+}
+
+/// How one step stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StepState {
+    pub name: String,
+    pub standing: Standing,
+}
+
+/// The standing of a step.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// Over. `exact` is false where it is only implied by a later step: then the day is the latest it can be.
+    Reached { day: Day, exact: bool },
+    /// All that it needs is there since this day; it goes on or waits for its turn.
+    Open { since: Day },
+    /// At the partner since this day.
+    Sent { since: Day },
+    /// All steps before it are reached, and these gates are not met.
+    Held { gates: Vec<String> },
+    /// Steps before it are not reached yet.
+    Ahead,
+}
+
+/// A gate on the way of a job.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Gate {
+    pub name: String,
+    /// The first step that waits for it.
+    pub step: String,
+    /// The day on which it was met.
+    pub met: Option<Day>,
+    /// Whether the customer is the one to meet it.
+    pub customer: bool,
+    /// Whether a step stands still for it today.
+    pub blocking: bool,
+}
+
+/// A part of the piece that is at a partner.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Away {
+    pub step: String,
+    pub partner: String,
+    pub since: Day,
+    /// The partner's likely day and latest day of return.
+    pub likely_back: Day,
+    pub latest_back: Day,
+}
+
+/// Soonest, likely and latest day of being ready (10, 50 and 90 percent).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Window {
+    pub soonest: Day,
+    pub likely: Day,
+    pub latest: Day,
+}
+
+/// What was charged, what was paid, what is due: whole minor units.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Ledger {
+    /// Charges, discounts and storage, in the order to be shown.
+    pub lines: Vec<LedgerLine>,
+    pub taxes: Vec<TaxLine>,
+    /// Lines and added taxes together.
+    pub total: Money,
+    /// Payments and refunds by day.
+    pub payments: Vec<LedgerLine>,
+    /// Payments less refunds.
+    pub paid: Money,
+    /// Total less paid; negative when the shop owes the customer.
+    pub due: Money,
+    pub deposit_asked: Money,
+    /// The day on which the deposit was paid in full.
+    pub deposit_met: Option<Day>,
+}
+
+/// A line of the ledger.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LedgerLine {
+    pub kind: LineKind,
+    pub what: String,
+    pub on: Option<Day>,
+    /// Price of one and how many, where it was reckoned so.
+    pub each: Option<(Money, String)>,
+    pub amount: Money,
+}
+
+/// What a line of the ledger is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LineKind {
+    Charge,
+    Discount,
+    Storage,
+    Payment,
+    Refund,
+}
+
+/// One tax on the whole job.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TaxLine {
+    pub name: String,
+    /// Percent, as the owner wrote it.
+    pub rate: String,
+    /// What it was reckoned on.
+    pub base: Money,
+    pub amount: Money,
+    /// Whether the prices already include it.
+    pub included: bool,
+}
+
+/// How long a job's private page lives.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PageLife {
+    Open,
+    /// Collected: thanks, care, and the record of what was paid, until this day.
+    Closing {
+        until: Day,
+    },
+    /// No page any more.
+    Gone,
+}
+
+/// Open jobs of a month, by route.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BenchMonth {
+    /// The first day of the month.
+    pub month: Day,
+    /// Route keys and how many pieces each.
+    pub pieces: Vec<(String, usize)>,
+}
+
+/// What can be said of a piece brought in today.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RouteWindow {
+    pub route: String,
+    pub window: Option<Window>,
+    /// Hands-on time of the whole route, likely figure.
+    pub bench: Minutes,
+}

@@ -1,0 +1,1 @@
+//! Rank 3: one photo in, renditions out, kept by content.

@@ -1,0 +1,104 @@
+//! The stable code of every kind of problem, its usual severity, and a line that explains it.
+//!
+//! Codes are for looking up and for `--json`; they never change their meaning.
+
+use super::Severity::{self, Mend, Note, Stop};
+
+macro_rules! codes {
+    ($($variant:ident, $name:literal, $severity:ident, $about:literal;)*) => {
+        /// A kind of problem.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Code { $(#[doc = $about] $variant,)* }
+
+        impl Code {
+            /// Every code, in the order of this table.
+            pub const ALL: &'static [Code] = &[$(Code::$variant,)*];
+
+            /// The stable name, kebab-case.
+            pub fn name(self) -> &'static str {
+                match self { $(Code::$variant => $name,)* }
+            }
+
+            /// How bad it is unless the place makes it worse.
+            pub fn severity(self) -> Severity {
+                match self { $(Code::$variant => $severity,)* }
+            }
+
+            /// What it means, in a line.
+            pub fn about(self) -> &'static str {
+                match self { $(Code::$variant => $about,)* }
+            }
+        }
+    };
+}
+
+codes! {
+    // Files and folders
+    NotAShop, "not-a-shop", Stop, "the folder has no content/shop.toml";
+    Unreadable, "unreadable", Mend, "a file or folder could not be read";
+    NotText, "not-text", Mend, "a text file holds bytes that are not UTF-8 text";
+    EmptyFile, "empty-file", Mend, "a file has nothing in it";
+    FileTooLarge, "file-too-large", Mend, "a text file is larger than any that a person writes";
+    LinkLeadsOut, "link-leads-out", Mend, "a link in the content leads out of the content folder";
+    UnexpectedFile, "unexpected-file", Note, "a file or folder stands where nothing reads it";
+    BadName, "bad-name", Mend, "a file or folder has a name that cannot be used";
+    // Writing of the owner's files
+    Syntax, "syntax", Mend, "the file is not well-formed TOML";
+    UnknownKey, "unknown-key", Mend, "a key that means nothing here";
+    MissingKey, "missing-key", Mend, "a key that must be there is not";
+    WrongKind, "wrong-kind", Mend, "a value is of another kind than the key asks for";
+    BadValue, "bad-value", Mend, "a value is of the right kind but cannot be right";
+    BadMoney, "bad-money", Mend, "an amount of money cannot be read";
+    BadDate, "bad-date", Mend, "a date cannot be read or cannot be right";
+    // The shop
+    BadKey, "bad-key", Stop, "shop.key is missing or damaged";
+    UnknownCurrency, "unknown-currency", Mend, "the currency is no ISO 4217 code";
+    UnknownPage, "unknown-page", Mend, "the menu names a page that does not exist";
+    // Routes and partners
+    UnknownStep, "unknown-step", Mend, "a step that the route does not have";
+    UnknownPartner, "unknown-partner", Mend, "a partner that partners.toml does not have";
+    Cycle, "cycle", Mend, "steps of a route wait for each other in a circle";
+    Twice, "twice", Mend, "a name is used twice where it must be the only one";
+    BrokenRoute, "broken-route", Mend, "a job follows a route that needs mending itself";
+    // Jobs
+    UnknownRoute, "unknown-route", Mend, "a route that the shop does not have";
+    UnknownPose, "unknown-pose", Note, "a pose that the showroom does not have";
+    UnknownGate, "unknown-gate", Mend, "something in hand that no step of the route needs";
+    SameNumber, "same-number", Mend, "two job folders begin with the same number";
+    // What cannot be true
+    BeforeTakenIn, "before-taken-in", Mend, "something happened before the piece was taken in";
+    OutOfOrder, "out-of-order", Mend, "a step was reached before one that it needs";
+    InTheFuture, "in-the-future", Mend, "something is dated later than today";
+    // Photos
+    BadPhoto, "bad-photo", Mend, "a photo cannot be read";
+    PhotoKind, "photo-kind", Mend, "a picture of a kind that cannot be shown";
+    VideoLeftOut, "video-left-out", Note, "a video is not shown";
+    DatedByFile, "dated-by-file", Note, "a photo carries no date, so its file's date was taken";
+    PhotoDate, "photo-date", Mend, "a photo's date cannot be right";
+    // Pages and the theme
+    NoHeading, "no-heading", Mend, "a page has no heading to be named by";
+    UnsafeAddress, "unsafe-address", Note, "an address in a text was left out, as it could do harm";
+    MissingPicture, "missing-picture", Mend, "a text shows a picture that is not there";
+    Theme, "theme", Stop, "a template or a word of the theme does not work";
+    UnknownThemeFile, "unknown-theme-file", Note, "a file in themes/ takes the place of none";
+    // The site and its folder
+    OutputTaken, "output-taken", Stop, "the output folder holds a file that Benchlight did not write";
+    OutputFailed, "output-failed", Stop, "the output folder could not be written";
+    RecordMissing, "record-missing", Note, "the record of what the last pass wrote is gone";
+    Busy, "busy", Stop, "another pass is at work on the same shop";
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_unique_kebab_case_and_explained() {
+        let mut names: Vec<&str> = Code::ALL.iter().map(|c| c.name()).collect();
+        assert!(names.iter().all(|n| n.chars().all(|c| c.is_ascii_lowercase() || c == '-')));
+        assert!(Code::ALL.iter().all(|c| c.about().len() > 15 && !c.about().ends_with('.')));
+        names.sort_unstable();
+        names.dedup();
+        assert_eq!(names.len(), Code::ALL.len());
+    }
+}

@@ -1,0 +1,87 @@
+//! Rank 1: what is wrong, where, how bad, and what to do about it.
+//!
+//! Every room above reports through [`Problem`] and [`Problems`]; only [`print`] puts them into
+//! words for a terminal. Which rules there are belongs to the rooms that check them.
+
+mod code;
+mod gathered;
+mod nearest;
+pub mod print;
+mod source;
+
+pub use code::Code;
+pub use gathered::Problems;
+pub use nearest::nearest;
+pub use source::{Place, Source, Span};
+
+/// How bad a problem is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// Worth knowing; nothing is missing from the site because of it.
+    Note,
+    /// Something in the content needs mending; that piece of the site is left as it was.
+    Mend,
+    /// The pass cannot go on; nothing is written.
+    Stop,
+}
+
+/// One thing that is wrong, with its place and a way out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Problem {
+    pub code: Code,
+    pub severity: Severity,
+    /// One clause, lower case, no full stop, what the owner wrote in ticks.
+    pub message: String,
+    pub place: Option<Place>,
+    /// What to do, as a short sentence without a full stop.
+    pub hint: Option<String>,
+    /// The number of the job that it concerns, if it concerns one.
+    pub job: Option<String>,
+}
+
+impl Problem {
+    /// A problem with the usual severity of its code.
+    pub fn new(code: Code, message: impl Into<String>) -> Problem {
+        Problem {
+            code,
+            severity: code.severity(),
+            message: message.into(),
+            place: None,
+            hint: None,
+            job: None,
+        }
+    }
+
+    pub fn at(mut self, place: Place) -> Problem {
+        self.place = Some(place);
+        self
+    }
+
+    pub fn hint(mut self, hint: impl Into<String>) -> Problem {
+        self.hint = Some(hint.into());
+        self
+    }
+
+    /// Adds `did you mean …` if one of `known` is near to `word`; else lists what there is, if that is little.
+    pub fn did_you_mean<'a>(self, word: &str, known: impl IntoIterator<Item = &'a str>) -> Problem {
+        let known: Vec<&str> = known.into_iter().collect();
+        if let Some(near) = nearest(word, known.iter().copied()) {
+            return self.hint(format!("did you mean `{near}`?"));
+        }
+        if known.is_empty() || known.len() > 12 {
+            return self;
+        }
+        let all: Vec<String> = known.iter().map(|k| crate::base::words::ticked(k)).collect();
+        self.hint(format!("it can be {}", crate::base::words::list(&all, "or")))
+    }
+
+    pub fn of_job(mut self, number: &str) -> Problem {
+        self.job = Some(number.to_owned());
+        self
+    }
+
+    pub fn with_severity(mut self, severity: Severity) -> Problem {
+        self.severity = severity;
+        self
+    }
+}

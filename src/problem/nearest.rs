@@ -1,0 +1,33 @@
+//! The nearest real word to a misspelt one.
+
+use strsim::damerau_levenshtein;
+
+/// The word of `known` that `word` most likely means, if one is near enough: at most a third of its
+/// letters wrong, letters swapped with a neighbour counting once, upper and lower case alike.
+pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // A key as long as a letter is no misspelling of anything.
+    if word.chars().count() > 80 {
+        return None;
+    }
+    let fold = |s: &str| s.to_lowercase().replace([' ', '_'], "-");
+    let wanted = fold(word);
+    let scored =
+        known.into_iter().map(|candidate| (damerau_levenshtein(&wanted, &fold(candidate)), candidate));
+    let (distance, best) = scored.min_by_key(|(distance, _)| *distance)?;
+    (distance * 3 <= wanted.chars().count().max(3)).then_some(best)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn near_words_are_found_and_far_ones_are_not() {
+        let steps = ["skinned", "washed", "head-back", "mounted", "dried"];
+        assert_eq!(nearest("skined", steps), Some("skinned"));
+        assert_eq!(nearest("Head back", steps), Some("head-back"));
+        assert_eq!(nearest("dreid", steps), Some("dried"));
+        assert_eq!(nearest("painted-and-gone", steps), None);
+        assert_eq!(nearest("x", []), None);
+    }
+}

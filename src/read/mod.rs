@@ -1,0 +1,1 @@
+//! Rank 3: the content folder becomes a checked `Shop`.

@@ -1,0 +1,1 @@
+//! Rank 3: `Shop` and `Worked` become a `Site`.

@@ -1,0 +1,1 @@
+//! Rank 3: `Site` to disk, whole or not at all.
