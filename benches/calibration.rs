@@ -18,15 +18,28 @@ fn main() {
     let first: u64 = args.get(2).and_then(|a| a.parse().ok()).unwrap_or(1);
     let kinds = if which == "held-out" { &truth::HELD_OUT } else { &truth::TUNED };
     let mut all = Replay::default();
+    let mut helds: Vec<f64> = Vec::new();
+    let mut all_ratios: Vec<f64> = Vec::new();
     println!("{:<20} {:>6} {:>5} {:>5} {:>6} {:>6} {:>6} {:>6} {:>6} {:>5} {:>5}   <30   30-120   >120", "kind", "n", "held", "below", "ours", "a", "b", "c", "ratio", "off", "off-a");
     for kind in kinds {
         let runs: Vec<Replay> = (first..first + seeds).into_par_iter().map(|seed| one(kind, seed)).collect();
+        let mut ratios: Vec<f64> = runs.iter().filter_map(ratio).collect();
+        ratios.sort_by(f64::total_cmp);
+        all_ratios.extend(&ratios);
+        let shops: Vec<String> = ratios.iter().map(|r| format!("{r:.2}")).collect();
         let mut kind_all = Replay::default();
         runs.into_iter().for_each(|run| add(&mut kind_all, run));
+        helds.push(summary(kind_all.ours.iter()).unwrap().held);
         line(kind.name, &kind_all);
+        println!("    each shop: {}", shops.join(" "));
         add(&mut all, kind_all);
     }
     line("all", &all);
+    print!("    held by kind:");
+    for h in &helds { print!(" {h:.2}"); }
+    println!();
+    let mean = all_ratios.iter().sum::<f64>() / all_ratios.len() as f64;
+    println!("    mean ratio of {} shops: {mean:.3}", all_ratios.len());
 }
 
 fn one(kind: &truth::Kind, seed: u64) -> Replay {
@@ -42,6 +55,13 @@ fn add(to: &mut Replay, from: Replay) {
     to.turnaround.extend(from.turnaround);
     to.rate.extend(from.rate);
     to.path.extend(from.path);
+}
+
+/// Our score against the best of the simple ways on the same shop.
+fn ratio(all: &Replay) -> Option<f64> {
+    let score = |cases: &[Case]| summary(cases.iter()).map(|s| s.score);
+    let best = [&all.turnaround, &all.rate, &all.path].into_iter().filter_map(|c| score(c)).reduce(f64::min)?;
+    Some(score(&all.ours)? / best)
 }
 
 fn line(name: &str, all: &Replay) {

@@ -12,6 +12,7 @@ pub mod past;
 pub mod pert;
 pub mod plan;
 mod ready;
+pub mod tune;
 pub mod survive;
 pub mod trial;
 pub mod view;

@@ -55,9 +55,9 @@ impl Learned {
             }
         }
         let partner = |(at, plan)| {
-            let (days, parcels) = times::away(facts, view, at, plan);
+            let (days, spread) = times::away(facts, view, at, plan);
             let lag = times::lag(facts, view, at, plan);
-            Partner { table: add(days), lag: add(lag), spread: times::spread(parcels) }
+            Partner { table: add(days), lag: add(lag), spread }
         };
         let partners = facts.partners.iter().enumerate().map(partner).collect();
         Learned {

@@ -53,7 +53,7 @@ impl Pace {
     /// has the same luck in every pass until it is past.
     pub fn in_week(&self, luck: u64, week: u64, first: u64) -> u32 {
         let level = self.level * (self.spread * normal(share(pair(luck, 1)))).exp();
-        let is_start = |w: u64| pair(luck ^ w, 2) % RUN == 0;
+        let is_start = |w: u64| pair(luck ^ w, 2) % (T("RUN", 8.0) as u64) == 0;
         let start = (0..52).map(|back| week.saturating_sub(back)).find(|w| is_start(*w)).unwrap_or(first);
         let count = self.weeks.len() as u64;
         let from = ((pair(luck ^ start, 3) >> 32) * count) >> 32;
@@ -70,19 +70,23 @@ impl Pace {
         let busy: Vec<&(usize, Week)> = numbered.iter().filter(busy).collect();
         let (mut earned, mut scheduled, mut known) = (0.0, 0.0, 0.0);
         for (at, week) in &busy {
-            let weight = 0.5f64.powf((weeks.len() - at) as f64 / HALF_LIFE);
+            let weight = 0.5f64.powf((weeks.len() - at) as f64 / T("PACE_HALF", 30.0));
             earned += weight * week.earned.min(4.0 * week.scheduled);
             scheduled += weight * week.scheduled;
             known += weight;
         }
         let usual = if known > 0.0 { scheduled / known } else { 1.0 };
-        let hope = HOPE_WEEKS * usual;
-        let level = (earned + HOPE * hope) / (scheduled + hope);
-        let young = YOUNG_SPREAD * YOUNG_SPREAD * HOPE_WEEKS / (HOPE_WEEKS + known);
+        let hope = T("HOPE_WEEKS", 5.0) * usual;
+        let level = (earned + T("HOPE", 0.80) * hope) / (scheduled + hope);
+        let young_spread = T("YOUNG_SPREAD", 0.40);
+        let young = young_spread * young_spread * T("HOPE_WEEKS", 5.0) / (T("HOPE_WEEKS", 5.0) + known);
+        let drift = T("DRIFT", 0.08);
+        let weeks_in_proportion = in_proportion(&busy);
+        let wander = T("WANDER", 1.0) * wander(&weeks_in_proportion[..busy.len().min(weeks_in_proportion.len())]);
         Pace {
             level: level.clamp(0.05, 5.0),
-            spread: (young + DRIFT * DRIFT).sqrt(),
-            weeks: in_proportion(&busy),
+            spread: (young + wander + drift * drift).sqrt(),
+            weeks: weeks_in_proportion,
             known,
         }
     }
@@ -104,6 +108,21 @@ fn in_proportion(busy: &[&(usize, Week)]) -> Vec<f64> {
     }
     weeks
 }
+
+use crate::work::estimate::tune::p as T;
+
+/// How uncertain the level stays because the pace wanders: the variance of the mean of quarters of a year.
+fn wander(weeks: &[f64]) -> f64 {
+    let quarters: Vec<f64> = weeks.rchunks_exact(QUARTER).map(|q| q.iter().sum::<f64>() / QUARTER as f64).collect();
+    let count = quarters.len() as f64;
+    if count < 2.0 {
+        return 0.0;
+    }
+    let mean = quarters.iter().sum::<f64>() / count;
+    quarters.iter().map(|q| (q - mean).powi(2)).sum::<f64>() / (count - 1.0) / count
+}
+
+const QUARTER: usize = 13;
 
 /// The weeks from the first finished bench step to the last one that is over, oldest first.
 fn past_weeks(facts: &Facts, view: &View) -> Vec<Week> {

@@ -21,7 +21,7 @@ const HALF_LIFE: f64 = 400.0;
 
 /// Days of a rest step.
 pub fn rest(facts: &Facts, view: &View, step: (usize, usize), figures: Likely<u32>) -> Vec<u32> {
-    let mut values = from_figures(figures, FIGURES);
+    let mut values = from_figures(figures, crate::work::estimate::tune::p("FIGURES", 5.0));
     let same = view.pieces.iter().filter(|p| facts.pieces.get(p.piece).is_some_and(|f| f.route == step.0));
     for stand in same.filter_map(|p| p.steps.get(step.1)) {
         values.extend(match stand {
@@ -33,7 +33,7 @@ pub fn rest(facts: &Facts, view: &View, step: (usize, usize), figures: Likely<u3
     table(values)
 }
 
-/// Days at a partner, one value for each parcel, and how many parcels there are.
+/// Days at a partner, one value for each parcel, and how far the partner as a whole may be off.
 pub fn away(facts: &Facts, view: &View, partner: usize, plan: &PartnerPlan) -> (Vec<u32>, f64) {
     let mut parcels: BTreeMap<Day, Vec<(i64, bool)>> = BTreeMap::new();
     for (sent, stand, _) in away_steps(facts, view, partner) {
@@ -46,18 +46,19 @@ pub fn away(facts: &Facts, view: &View, partner: usize, plan: &PartnerPlan) -> (
             _ => {}
         }
     }
-    let mut values = from_figures(plan.days, FIGURES / 2.0);
-    let mut known = 0.0;
+    let mut values = from_figures(plan.days, crate::work::estimate::tune::p("PFIG", 2.5));
+    let mut own_values = Vec::new();
     for (sent, mut pieces) in parcels {
         pieces.sort();
         let Some((days, ended)) = pieces.get(pieces.len() / 2) else { continue };
         let when = if *ended { sent.plus(u32::try_from(*days).unwrap_or(0)) } else { view.day };
         if let Some(value) = own(view.day, when, *days, *ended, plan.days) {
-            known += if *ended { value.weight } else { 0.0 };
-            values.push(value);
+            own_values.push(value);
         }
     }
-    (table(values), known)
+    let spread = spread(&own_values);
+    values.extend(own_values);
+    (table(values), spread)
 }
 
 /// Days by which a parcel leaves later than on its day.
@@ -72,10 +73,25 @@ pub fn lag(facts: &Facts, view: &View, partner: usize, plan: &PartnerPlan) -> Ve
     table(values)
 }
 
-/// How far a partner as a whole may be off, with so many parcels known.
-pub fn spread(parcels: f64) -> f64 {
-    (0.09 / (1.0 + parcels / 3.0) + 0.01).sqrt()
+/// How far a partner as a whole may be off: the more its parcels of one time resemble each other, the less each
+/// of them tells (effective sample size under autocorrelation, Bartlett 1946).
+fn spread(parcels: &[Value]) -> f64 {
+    let ended: Vec<&Value> = parcels.iter().filter(|v| v.ended).collect();
+    let known: f64 = ended.iter().map(|v| v.weight).sum();
+    let logs: Vec<f64> = ended.iter().map(|v| (v.value + 3.0).ln()).collect();
+    let count = logs.len().max(1) as f64;
+    let mean = logs.iter().sum::<f64>() / count;
+    let variance = logs.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / count;
+    let alike: f64 = logs.windows(2).map(|w| (w[0] - mean) * (w[1] - mean)).sum::<f64>() / count;
+    let prior = T("PPRIOR", 0.5);
+    let n0 = T("PN0", 6.0);
+    // Half alike as long as there are few.
+    let rho = ((alike * count + n0 * prior * 0.03) / (variance * count + n0 * 0.03)).clamp(0.0, 0.9);
+    let own = known * (1.0 - rho) / (1.0 + rho);
+    let all = (variance * count + 0.06 * 4.0) / (count + 4.0);
+    (all * T("PS1", 1.5) / (own + 1.0) + T("PS2", 0.005)).sqrt()
 }
+use crate::work::estimate::tune::p as T;
 
 /// Steps at a partner: when they left, how they stood, and when they could have left.
 fn away_steps<'a>(
@@ -112,7 +128,7 @@ fn own(today: Day, when: Day, days: i64, ended: bool, figures: Likely<u32>) -> O
 }
 
 fn weight(today: Day, when: Day) -> f64 {
-    0.5f64.powf(today.since(when).max(0) as f64 / HALF_LIFE)
+    0.5f64.powf(today.since(when).max(0) as f64 / crate::work::estimate::tune::p("TIMES_HALF", 400.0))
 }
 
 /// The owner's figures as values, strayed as such figures do.
