@@ -1,6 +1,6 @@
 //! Rank 3: `Shop` and a day become `Worked`; no disk, no clock.
 //!
-//! For each job: is its record true (`truth`), how do its steps stand (`state`, `stage`), which gates are in its
+//! For each job: is its record true (`truth`, `later`), how do its steps stand (`state`, `stage`), which gates are in its
 //! way (`gates`), what is owed (`ledger` with `discount`, `tax`, `storage` and `deposit`), where is
 //! its page (`address`) and for how long (`life`). `known` is the only door to dated facts. How any of it is
 //! worded or shown is `render`'s.
@@ -12,6 +12,7 @@ mod discount;
 mod exact;
 mod gates;
 mod known;
+mod later;
 mod ledger;
 mod life;
 #[cfg(test)]

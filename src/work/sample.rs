@@ -8,7 +8,7 @@ use crate::base::minutes::Minutes;
 use crate::base::money::{Currency, Money};
 use crate::base::private::Private;
 use crate::model::*;
-use crate::problem::{Problems, Source, Span};
+use crate::problem::{Problem, Problems, Source, Span};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
@@ -297,6 +297,26 @@ pub fn single(shop: Shop, job: JobMaker, today: Today) -> WorkedJob {
     let (mut worked, problems) = worked(shop, vec![job.made()], today);
     assert!(problems.is_empty(), "{problems:?}");
     worked.jobs.remove(0)
+}
+
+/// Code, severity, message and place of every problem, as one line each.
+pub fn told(job: JobMaker, today: Today) -> Vec<String> {
+    let (worked, problems) = worked(shop(), vec![job.made()], today);
+    let spoils = problems.iter().any(super::truth::spoils);
+    assert_eq!(worked.spoilt.len(), usize::from(spoils));
+    assert_eq!(worked.jobs.len(), usize::from(!spoils));
+    lines(&problems)
+}
+
+pub fn lines(problems: &Problems) -> Vec<String> {
+    let line = |p: &Problem| {
+        assert!(p.hint.is_some() && p.job.is_some());
+        let place = p.place.as_ref().unwrap();
+        let at = place.at.as_ref();
+        let marked = at.map(|at| at.text.chars().skip(at.mark.0).take(at.mark.1).collect::<String>());
+        format!("{}: {} [{}]", p.code.name(), p.message, marked.unwrap_or(place.file.to_string()))
+    };
+    problems.iter().map(line).collect()
 }
 
 /// Numbers that look random and are the same on every machine: splitmix64 (Steele, Lea, Flood, "Fast
