@@ -1,8 +1,13 @@
 //! All integration tests as one program. Each module says what it covers.
 
+mod address_oracle;
 mod builder;
 mod commands;
 mod demo_site;
 mod house;
+mod ledger_oracle;
+mod oracle;
 mod privacy;
+mod published_tables;
 mod publishing;
+mod tax_rule;
