@@ -1,1 +1,4 @@
+//! All tests that use the library or the program from outside.
 
+mod bad;
+mod mutations;

@@ -123,8 +123,11 @@ fn reached(root: &Table<'_>, route: Option<&Route>) -> (BTreeMap<String, Mark>, 
             reached.extend(mark(&value).map(|mark| (value.key.to_owned(), mark)));
         } else {
             let message = format!("the route has no step {}", ticked(value.key));
-            let words = steps.iter().flatten().copied().chain(["collected"]).map(str::to_owned).collect();
-            table.sheet.stray(Code::UnknownStep, message, value.key, &value.key_span, words);
+            let words = || {
+                let words = route.into_iter().flat_map(step_words).chain(["collected"]);
+                words.map(str::to_owned).collect()
+            };
+            table.stray(&value, Code::UnknownStep, message, words);
         }
     }
     (reached, collected)
@@ -153,8 +156,8 @@ fn have(root: &Table<'_>, route: Option<&Route>) -> BTreeMap<String, Mark> {
             have.extend(mark(&value).map(|mark| (value.key.to_owned(), mark)));
         } else {
             let message = format!("no step of the route needs {}", ticked(value.key));
-            let words = gates.iter().flatten().map(|gate| (*gate).to_owned()).collect();
-            table.sheet.stray(Code::UnknownGate, message, value.key, &value.key_span, words);
+            let words = || gates.iter().flatten().map(|gate| (*gate).to_owned()).collect();
+            table.stray(&value, Code::UnknownGate, message, words);
         }
     }
     have

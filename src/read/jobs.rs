@@ -58,6 +58,7 @@ pub(super) fn jobs(
     }
     jobs.sort_by(|a, b| by_name(&a.number, &b.number));
     spoilt.sort();
+    spoilt.dedup();
     (jobs, spoilt)
 }
 

@@ -38,6 +38,10 @@ pub(super) fn take(value: &Value<'_>) -> Option<Parcels> {
         table.finish();
         return pieces.map(Parcels::Pieces);
     }
+    if !value.is_text() {
+        value.wrong_kind("words in quotes, a list of dates or a number of pieces", "{ pieces = 6 }");
+        return None;
+    }
     let text = value.text()?;
     match sentence(&text) {
         Ok(parcels) => Some(parcels),

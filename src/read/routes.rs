@@ -106,7 +106,11 @@ fn steps(root: &Table<'_>, known: &Known<'_>) -> Option<Vec<Step>> {
     let tables = root.tables("step", "a step");
     if tables.is_empty() {
         if root.get("step").is_none() {
-            root.missing("step", "[[step]]");
+            let problem =
+                Problem::new(Code::MissingKey, "the route has no steps").at(root.sheet.source.whole());
+            root.sheet.tell(
+                problem.hint("write `[[step]]` on a line of its own, and what belongs to the step below"),
+            );
         }
         return None;
     }
@@ -192,8 +196,12 @@ fn partner(value: &Value<'_>, partners: &Partners) -> Option<String> {
         return Some(key);
     }
     if partners.unread || partners.broken.contains(&key) {
-        let message = format!("nothing sound is known of the partner {}", ticked(&key));
-        value.bad(Code::UnknownPartner, message, "mend `content/partners.toml` first");
+        let message = format!("the partner {} needs mending", ticked(&key));
+        value.bad(
+            Code::UnknownPartner,
+            message,
+            "mend `content/partners.toml`, and the route is whole again",
+        );
         return None;
     }
     let message = format!("no partner is called {}", ticked(&key));

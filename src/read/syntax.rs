@@ -32,11 +32,17 @@ pub(super) fn problems(source: &Source, errors: &[Error]) -> Vec<Problem> {
             continue;
         }
         let text = source.text.get(line.clone()).unwrap_or_default();
+        if swallows(message) {
+            // What stands on the lines below belongs to it, so that nothing more can be said.
+            let (said, hint) = open_end(message);
+            let place = source.place(&opening(&source.text, span.start).unwrap_or(line));
+            problems.push(Problem::new(Code::Syntax, said).hint(hint).at(place));
+            break;
+        }
         let token = source.text.get(span.clone()).unwrap_or_default().trim();
         let (code, said, hint) = slip(message, text, token);
         problems.push(Problem::new(code, said).hint(hint).at(source.place(&marked(&span, &line, text))));
-        // An open bracket or quote swallows the lines below; what they say is not to be believed.
-        if swallows(message) || problems.len() == MOST {
+        if problems.len() == MOST || said_of_the_whole(&problems) {
             break;
         }
     }
@@ -61,9 +67,42 @@ fn marked(span: &Span, line: &Span, text: &str) -> Span {
     start..(line.start + text.trim_end().len()).max(start)
 }
 
+/// Whether something is left open, so that the lines below are taken for a part of it.
 fn swallows(message: &str) -> bool {
-    ["array", "inline", "multi-line", "unclosed", "recurs"].iter().any(|word| message.contains(word))
+    let open = ["array", "inline", "multi-line", "recurs"].iter().any(|word| message.contains(word));
+    // That is what the parser calls a heading in double brackets.
+    open && !message.contains("array table") && !message.contains("type array")
 }
+
+fn open_end(message: &str) -> (&'static str, &'static str) {
+    if message.contains("recurs") {
+        return ("the brackets go too deep", "take some of them out");
+    }
+    if message.contains("multi-line") {
+        return (
+            "three quote marks are opened and not closed",
+            "put three quote marks at the end of the words",
+        );
+    }
+    ("the brackets here are not closed, or a comma is missing", "write it like `[\"one\", \"two\"]`")
+}
+
+/// Where the list or the words that are left open begin: the last `= [` and the like before a place.
+fn opening(text: &str, at: usize) -> Option<Span> {
+    let before = text.get(..at)?;
+    let start = before.rmatch_indices(['[', '{', '"', '\'']).map(|(place, _)| place);
+    let opens = |place: &usize| before[..*place].trim_end_matches(' ').ends_with('=');
+    let start = start.take(10_000).find(opens)?;
+    let end = text[start..].find('\n').map_or(text.len(), |end| start + end);
+    Some(start..end)
+}
+
+/// Whether the file is not TOML at all, so that each line would be told.
+fn said_of_the_whole(problems: &[Problem]) -> bool {
+    problems.last().is_some_and(|problem| problem.message == FOREIGN)
+}
+
+const FOREIGN: &str = "the file is written for another program";
 
 /// Of two complaints about a line the one that says more comes first.
 fn rank(message: &str) -> u8 {
@@ -85,9 +124,6 @@ fn slip(message: &str, line: &str, token: &str) -> Slip {
     if message.starts_with("cannot extend value") {
         let said = format!("{} is both a line with a value and a heading", ticked(token));
         return (Code::Twice, said, "rename one of the two, or take one out".into());
-    }
-    if message.contains("recurs") {
-        return syntax("the brackets go too deep", "take some of them out");
     }
     if line.trim_start().starts_with('[') && value.is_none() {
         return heading(line.trim());
@@ -128,15 +164,21 @@ fn heading(line: &str) -> Slip {
 
 /// A line without an equals sign.
 fn no_value(line: &str) -> Slip {
+    if line.starts_with(['{', '}', '<']) {
+        return syntax(FOREIGN, "write lines such as `name = \"…\"`");
+    }
     if line.starts_with("//") || line.starts_with("--") || line.starts_with(';') || line.starts_with('*') {
         return syntax("the line is neither a value nor a remark", "put a `#` before a remark");
     }
     if let Some((name, rest)) = line.split_once(':') {
-        let hint = format!("write `{} = {}`", name.trim(), rest.trim());
-        return syntax("a `:` stands where an `=` belongs", hint);
-    }
-    if line.starts_with(['{', '}', '<']) {
-        return syntax("the file is written for another program", "write lines such as `name = \"…\"`");
+        let rest = rest.trim();
+        // Only what is a value as it stands goes without quotes.
+        let value =
+            toml::de::DeValue::parse(rest).map_or_else(|_| format!("\"{rest}\""), |_| rest.to_owned());
+        return syntax(
+            "a `:` stands where an `=` belongs",
+            format!("write `{} = {}`", name.trim(), cut(&value)),
+        );
     }
     syntax(
         format!("nothing is said about {}", ticked(&cut(line))),
@@ -180,7 +222,8 @@ fn bad_value(message: &str, name: &str, value: &str, token: &str) -> Slip {
         let hint = format!("type straight ones, as in `\"{}\"`", cut(straight));
         return syntax("these quote marks are curly", hint);
     }
-    if message.starts_with("invalid date") || message.starts_with("invalid time") || looks_like_a_date(word) {
+    let dated = message.starts_with("invalid date") || message.starts_with("invalid time");
+    if looks_like_a_date(word) || dated && begins_with_a_year(word) {
         let said = format!("{shown} is not a day of the calendar");
         return (Code::BadDate, said, "write the year, month and day, such as `2026-05-02`".into());
     }
@@ -194,18 +237,14 @@ fn bad_value(message: &str, name: &str, value: &str, token: &str) -> Slip {
     if let Some(slip) = bad_quotes(message, value) {
         return slip;
     }
-    if swallows(message) {
-        let said = "the brackets of this list are not closed, or a comma is missing";
-        return syntax(said, "write it like `[\"one\", \"two\"]`");
-    }
     if message.starts_with("unexpected leading zero") {
         return syntax("a number cannot begin with `0`", "take the zeros away, or put the number in quotes");
     }
-    if word.starts_with(|c: char| c.is_alphabetic()) {
-        return syntax(
-            format!("{shown} needs quote marks"),
-            format!("write `{} = \"{}\"`", cut(name), cut(word)),
-        );
+    let figure = word.trim_start_matches(['+', '-']);
+    let figure = figure.bytes().all(|b| b.is_ascii_digit() || b"_.".contains(&b));
+    if !figure && !word.contains(['"', '\'', '\\']) {
+        let hint = format!("write `{} = \"{}\"`", cut(name), cut(word));
+        return syntax(format!("{shown} needs quote marks"), hint);
     }
     syntax(
         format!("{shown} cannot be read"),
@@ -238,6 +277,10 @@ fn looks_like_a_date(word: &str) -> bool {
     let parts: Vec<&str> = word.split(['/', '.', '-']).collect();
     parts.len() == 3
         && parts.iter().all(|p| (1..=4).contains(&p.len()) && p.bytes().all(|b| b.is_ascii_digit()))
+}
+
+fn begins_with_a_year(word: &str) -> bool {
+    word.split_once('-').is_some_and(|(year, _)| year.len() == 4)
 }
 
 fn looks_like_money(word: &str) -> bool {
@@ -283,6 +326,10 @@ mod tests {
                 "route = turkey-full",
                 "syntax: `turkey-full` needs quote marks; write `route = \"turkey-full\"`",
             ),
+            ("phone: 555-0117", "syntax: a `:` stands where an `=` belongs; write `phone = \"555-0117\"`"),
+            ("phone = 555-0117", "syntax: `555-0117` needs quote marks; write `phone = \"555-0117\"`"),
+            ("deposit = 50%", "syntax: `50%` needs quote marks; write `deposit = \"50%\"`"),
+            ("hours = 10 to 4 # noon", "syntax: `10 to 4` needs quote marks; write `hours = \"10 to 4\"`"),
             ("bench note = \"x\"", "syntax: `bench note` cannot stand before an `=`; write `bench-note = …`"),
             ("customer: \"Ada\"", "syntax: a `:` stands where an `=` belongs; write `customer = \"Ada\"`"),
             (

@@ -11,16 +11,35 @@ use std::cell::{Cell, RefCell};
 use toml::de::{DeTable, DeValue};
 
 /// More problems than this in one file are only counted: the first few are what helps.
-const MOST: usize = 30;
+const MOST: usize = 20;
 
 /// The file that is being read.
 #[derive(Debug)]
 pub(super) struct Sheet<'a> {
     pub source: &'a Source,
     problems: RefCell<Vec<Problem>>,
-    /// How many problems there were over [`MOST`], and the worst of them.
-    more: RefCell<(usize, Option<Severity>)>,
+    /// What was over [`MOST`].
+    more: RefCell<More>,
     strays: RefCell<Vec<Stray>>,
+    missing: RefCell<Vec<Missing>>,
+}
+
+/// Problems that are only counted.
+#[derive(Debug, Default)]
+struct More {
+    count: usize,
+    worst: Option<Severity>,
+    /// The first of them.
+    first: Option<Problem>,
+}
+
+/// A key that is missing; told at the end, unless it is there misspelt.
+#[derive(Debug)]
+struct Missing {
+    /// The table that it is missing from.
+    table: Span,
+    key: String,
+    problem: Problem,
 }
 
 /// A word that nothing knows; judged at the end, when all that is known has been asked for.
@@ -30,6 +49,10 @@ struct Stray {
     message: String,
     word: String,
     span: Span,
+    /// The table that it stands in.
+    table: Span,
+    /// The words that it can have been meant for, then all that could stand there.
+    free: Vec<String>,
     known: Vec<String>,
 }
 
@@ -60,13 +83,14 @@ pub(super) fn read<T>(
     let sheet = Sheet {
         source,
         problems: RefCell::default(),
-        more: RefCell::new((0, None)),
+        more: RefCell::default(),
         strays: RefCell::default(),
+        missing: RefCell::default(),
     };
     let root = Table::of(&sheet, table.get_ref(), None, thing);
     let taken = take(&root);
     root.finish();
-    sheet.judge_strays(&root.asked.borrow());
+    sheet.judge(&root.asked.borrow());
     let problems = sheet.told();
     let sound = problems.iter().all(|p| p.severity < Severity::Mend);
     (taken.filter(|_| sound), problems)
@@ -80,62 +104,74 @@ impl Sheet<'_> {
             return;
         }
         let mut more = self.more.borrow_mut();
-        *more = (more.0 + 1, more.1.max(Some(problem.severity)));
+        more.count += 1;
+        more.worst = more.worst.max(Some(problem.severity));
+        more.first.get_or_insert(problem);
     }
 
     /// Whether further problems are only counted.
     pub fn is_full(&self) -> bool {
-        self.problems.borrow().len() + self.strays.borrow().len() >= MOST
+        self.problems.borrow().len() + self.strays.borrow().len() + self.missing.borrow().len() >= MOST
     }
 
     /// A problem at a place of this file.
     pub fn problem(&self, code: Code, span: &Span, message: impl Into<String>) -> Problem {
         // Finding the line takes time in a long file; nobody sees the place of what is only counted.
         let problem = Problem::new(code, message);
-        if self.is_full() { problem } else { problem.at(self.source.place(span)) }
+        if self.more.borrow().count > 0 { problem } else { problem.at(self.source.place(span)) }
     }
 
-    /// A word that is none of `known`: told at the end with the nearest right one, or where it belongs.
-    pub fn stray(&self, code: Code, message: String, word: &str, span: &Span, known: Vec<String>) {
-        if !self.is_full() {
-            self.strays.borrow_mut().push(Stray {
-                code,
-                message,
-                word: word.to_owned(),
-                span: span.clone(),
-                known,
-            });
+    fn stray(&self, stray: Stray) {
+        if self.is_full() {
+            self.tell(self.problem(stray.code, &stray.span, stray.message));
         } else {
-            self.tell(Problem::new(code, message));
+            self.strays.borrow_mut().push(stray);
         }
     }
 
-    fn judge_strays(&self, top: &[&'static str]) {
-        for stray in self.strays.take() {
-            let problem = self.problem(stray.code, &stray.span, stray.message);
-            let known = || stray.known.iter().map(String::as_str);
-            let problem = if nearest(&stray.word, known()).is_none() && top.contains(&stray.word.as_str()) {
-                problem.hint(format!(
+    fn missing(&self, missing: Missing) {
+        if self.is_full() {
+            self.tell(missing.problem);
+        } else {
+            self.missing.borrow_mut().push(missing);
+        }
+    }
+
+    /// Tells of words that nothing knows, with the nearest right one, or where they belong; then of
+    /// what is missing and not just misspelt.
+    fn judge(&self, top: &[&'static str]) {
+        let (strays, missing) = (self.strays.take(), self.missing.take());
+        let mut misspelt = Vec::new();
+        for stray in strays {
+            let near = nearest(&stray.word, stray.free.iter().map(String::as_str)).map(str::to_owned);
+            let problem = Problem::new(stray.code, stray.message).at(self.source.place(&stray.span));
+            let problem = match &near {
+                None if top.contains(&stray.word.as_str()) => problem.hint(format!(
                     "{} belongs further up, above the first heading in brackets",
                     ticked(&stray.word)
-                ))
-            } else {
-                problem.did_you_mean(&stray.word, known())
+                )),
+                None => problem.did_you_mean(&stray.word, stray.known.iter().map(String::as_str)),
+                Some(near) => problem.hint(format!("did you mean `{near}`?")),
             };
-            let problem = match problem.hint {
-                None => problem.hint("take it out, or put a `#` before it to keep it as a remark"),
-                Some(_) => problem,
-            };
-            self.tell(problem);
+            let hint = problem.hint.clone();
+            let hint = hint
+                .unwrap_or_else(|| "take it out, or put a `#` before it to keep it as a remark".to_owned());
+            self.tell(problem.hint(hint));
+            misspelt.extend(near.map(|near| (stray.table, near)));
+        }
+        for lost in missing {
+            if !misspelt.iter().any(|(table, key)| *table == lost.table && *key == lost.key) {
+                self.tell(lost.problem);
+            }
         }
     }
 
     fn told(&self) -> Vec<Problem> {
         let mut problems = self.problems.take();
-        let (more, worst) = self.more.take();
-        if let (Some(severity), Some(last)) = (worst, problems.last()) {
-            let message = format!("{} in this file", count(more, "more problem"));
-            let more = Problem::new(last.code, message).with_severity(severity).at(self.source.whole());
+        let more = self.more.take();
+        if let (Some(severity), Some(first)) = (more.worst, more.first) {
+            let message = format!("{} in this file", count(more.count, "more problem"));
+            let more = Problem { message, severity, ..first };
             problems.push(more.hint("mend the first ones, then look again"));
         }
         problems
@@ -159,7 +195,10 @@ impl<'a> Table<'a> {
 
     /// The value of a key, if it is there.
     pub fn get(&self, key: &'static str) -> Option<Value<'a>> {
-        self.asked.borrow_mut().push(key);
+        let mut asked = self.asked.borrow_mut();
+        if !asked.contains(&key) {
+            asked.push(key);
+        }
         let (name, value) = self.table.get_key_value(key)?;
         Some(Value::new(self.sheet, name.get_ref(), name.span(), value))
     }
@@ -180,7 +219,16 @@ impl<'a> Table<'a> {
             Some(span) => self.sheet.problem(Code::MissingKey, span, message),
             None => Problem::new(Code::MissingKey, message).at(self.sheet.source.whole()),
         };
-        self.sheet.tell(problem.hint(format!("add a line such as `{example}`")));
+        let problem = problem.hint(format!("add a line such as `{example}`"));
+        self.sheet.missing(Missing { table: self.span(), key: key.to_owned(), problem });
+    }
+
+    /// Tells of a key that is none of `known`, with the nearest right one, or where it belongs.
+    pub fn stray(&self, value: &Value<'_>, code: Code, message: String, known: impl FnOnce() -> Vec<String>) {
+        // The list can be long, and what is only counted needs none.
+        let known = if self.sheet.is_full() { Vec::new() } else { known() };
+        let (word, span, free) = (value.key.to_owned(), value.key_span.clone(), known.clone());
+        self.sheet.stray(Stray { code, message, word, span, table: self.span(), free, known });
     }
 
     /// Where the heading stands, or the beginning of the file.
@@ -238,8 +286,16 @@ impl<'a> Table<'a> {
             let message = format!("{} means nothing in {}", ticked(name.get_ref()), self.thing);
             // A key that is there already is not what was meant.
             let free = asked.iter().filter(|key| !self.table.contains_key(**key));
-            let known: Vec<String> = free.map(|key| (*key).to_owned()).collect();
-            self.sheet.stray(Code::UnknownKey, message, name.get_ref(), &name.span(), known);
+            let stray = Stray {
+                code: Code::UnknownKey,
+                message,
+                word: name.get_ref().to_string(),
+                span: name.span(),
+                table: self.span(),
+                free: free.map(|key| (*key).to_owned()).collect(),
+                known: asked.iter().map(|key| (*key).to_owned()).collect(),
+            };
+            self.sheet.stray(stray);
             tidy = false;
         }
         tidy

@@ -38,6 +38,11 @@ fn source_of(mut bytes: Vec<u8>, file: &str) -> Result<Source, Problem> {
             .hint("fill it in, bring it back from a backup, or remove it");
         return Err(super::folder::at(problem, file));
     }
+    if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
+        let problem = Problem::new(Code::NotText, "the file is not saved as plain text but as UTF-16")
+            .hint("save the file again as plain text (UTF-8)");
+        return Err(problem.at(Source::new(file, "").place(&(0..0))));
+    }
     if let Some(at) = bytes.iter().position(|b| *b == 0) {
         let shown = Source::new(file, String::from_utf8_lossy(&bytes[..at]));
         let problem = Problem::new(Code::NotText, "the file holds something else than text").hint(

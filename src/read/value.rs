@@ -21,11 +21,13 @@ pub(super) struct Value<'a> {
     pub key: &'a str,
     pub key_span: Span,
     value: &'a Spanned<DeValue<'a>>,
+    /// Whether it is one of several in a list under that key.
+    in_list: bool,
 }
 
 impl<'a> Value<'a> {
     pub fn new(sheet: &'a Sheet<'a>, key: &'a str, key_span: Span, value: &'a Spanned<DeValue<'a>>) -> Self {
-        Value { sheet, key, key_span, value }
+        Value { sheet, key, key_span, value, in_list: false }
     }
 
     pub fn span(&self) -> Span {
@@ -80,8 +82,17 @@ impl<'a> Value<'a> {
 
     /// Tells that this is another kind of value than the key asks for.
     pub fn wrong_kind(&self, wanted: &str, example: &str) {
-        let message = format!("{} must be {wanted}, not {}", ticked(self.key), kind(self.value.get_ref()));
-        self.bad(Code::WrongKind, message, format!("write it like `{} = {example}`", self.key));
+        let (key, found) = (ticked(self.key), kind(self.value.get_ref()));
+        let (message, hint) = match self.in_list {
+            true => {
+                (format!("each of {key} must be {wanted}, not {found}"), format!("write it like `{example}`"))
+            }
+            false => (
+                format!("{key} must be {wanted}, not {found}"),
+                format!("write it like `{} = {example}`", self.key),
+            ),
+        };
+        self.bad(Code::WrongKind, message, hint);
     }
 
     /// Trimmed words.
@@ -317,6 +328,10 @@ impl<'a> Value<'a> {
         example: &str,
         one: impl Fn(&Value<'a>) -> Option<T>,
     ) -> Option<Likely<T>> {
+        if !self.is_list() && !matches!(self.value.get_ref(), DeValue::Integer(_) | DeValue::Float(_)) {
+            self.wrong_kind("three numbers in brackets", example);
+            return None;
+        }
         if !self.is_list() {
             return one(self).map(|only| Likely { least: only, likely: only, most: only });
         }
@@ -351,7 +366,9 @@ impl<'a> Value<'a> {
     /// The items of a list, each named by the list's key.
     pub fn items(&self) -> Vec<Value<'a>> {
         let items = self.value.get_ref().as_array().map(|list| list.iter()).unwrap_or_default();
-        items.map(|item| Value::new(self.sheet, self.key, self.key_span.clone(), item)).collect()
+        let of_list =
+            |item| Value { in_list: true, ..Value::new(self.sheet, self.key, self.key_span.clone(), item) };
+        items.map(of_list).collect()
     }
 
     /// A list of values that `one` reads; what it does not take is told and left out.
