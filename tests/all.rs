@@ -1,11 +1,13 @@
 //! All integration tests as one program. Each module says what it covers.
 
 mod address_oracle;
+mod bad;
 mod builder;
 mod commands;
 mod demo_site;
 mod house;
 mod ledger_oracle;
+mod mutations;
 mod oracle;
 mod privacy;
 mod published_tables;
