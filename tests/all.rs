@@ -1,1 +1,3 @@
+//! Every integration test, in one program.
 
+mod photos;

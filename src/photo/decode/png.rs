@@ -5,8 +5,8 @@
 
 use super::{Header, damaged, shrink};
 use crate::model::PhotoFault;
-use crate::photo::exif;
 use crate::photo::pixels::{Channels, Negative};
+use crate::photo::{bounds, exif};
 use png::{BitDepth, ColorType, Decoder, DecodingError, Limits, Reader, Transformations};
 use shrink::Shrink;
 use std::io::Cursor;
@@ -56,6 +56,9 @@ fn open(file: &[u8]) -> Result<Reader<Cursor<&[u8]>>, PhotoFault> {
     let mut decoder = Decoder::new_with_limits(Cursor::new(file), Limits { bytes: MOST_BESIDE });
     decoder.set_transformations(Transformations::EXPAND | Transformations::STRIP_16);
     decoder.set_ignore_text_chunk(true);
+    // Before the decoder sets up its rows: a header that asks for too much is told as such.
+    let (width, height) = decoder.read_header_info().map_err(fault)?.size();
+    bounds::check(width, height)?;
     decoder.read_info().map_err(fault)
 }
 
