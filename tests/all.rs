@@ -9,6 +9,7 @@ mod house;
 mod ledger_oracle;
 mod mutations;
 mod oracle;
+mod photos;
 mod privacy;
 mod published_tables;
 mod publishing;
