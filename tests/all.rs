@@ -13,4 +13,5 @@ mod photos;
 mod privacy;
 mod published_tables;
 mod publishing;
+mod render;
 mod tax_rule;
