@@ -7,7 +7,8 @@ an invented make and model, the time it was taken (which fits the story of its j
 1, 3, 6 and 8 with the stored pixels turned so that it shows upright, an invented position in mid-ocean, and an
 embedded thumbnail. The program must read the first two and let nothing of it out. Pixels are encoded again only where they turn.
 
-Needs Pillow and the program exiftool. What a former run placed is taken away first; other files stay.
+Needs Pillow and the program exiftool. What a former run placed (listed in placed.txt beside this file) is taken away
+first; other files stay.
 A master that is missing is named at the end, and the exit code is then 1.
 """
 
@@ -182,7 +183,7 @@ def place_hidden(masters):
     at = datetime(2026, 4, 28, 17, 16, 20)
     with Image.open(masters / "work-turkey-intake.jpg") as picture:
         wide, high = picture.size
-        part = picture.crop((wide // 4, high // 4, wide * 3 // 4, high * 3 // 4))
+        part = picture.crop((wide * 3 // 5, high // 2, wide, high))
         held = io.BytesIO()
         part.convert("RGB").save(held, "JPEG", quality=80)
     target = job_folder("26-041") / "not shown" / camera_name("IMG", at, -4)
