@@ -423,7 +423,8 @@ def write(shop, job, phone):
         top.append(("note", f'"{job.extras["note"]}"'))
     if job.extras.get("rush"):
         top.append(("rush", "true"))
-    top.append(("told", told))
+    if fetched - told > DAY * 3:  # who comes at once is not entered as told
+        top.append(("told", told))
     lines = table("", top)[1:]
     reached = at_weeks_end(job, told) if job.extras.get("saturdays") else job.reached
     dated = [(day, i, name) for i, (name, day) in enumerate(reached.items())]

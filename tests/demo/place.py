@@ -12,7 +12,6 @@ first; other files stay.
 A master that is missing is named at the end, and the exit code is then 1.
 """
 
-import io
 import os
 import shutil
 import subprocess
@@ -82,6 +81,12 @@ SHOWROOM = [
 PAGES = [
     ("work-bench-tools", "bench.jpg", "2026-01-24 15:20:17", 1, "a"),
     ("work-bench-lamp", "lamp.jpg", "2026-02-12 18:31:50", 6, "a"),
+]
+
+# Never shown: master, number of the job, folder in it, name, taken at, and which part of the master (left, top, right, bottom).
+HIDDEN = [
+    ("work-turkey-intake", "26-041", "not shown", "IMG", "2026-04-28 17:16:20", (0.6, 0.5, 1, 1)),
+    ("work-turkey-washed", "26-021", "4 washed", "hide too dark.jpg", "2026-06-09 19:40:02", (0.3, 0.2, 0.7, 0.8)),
 ]
 
 # How the stored pixels must lie so that a viewer which obeys the orientation shows them upright: the inverse of
@@ -177,21 +182,25 @@ def plan():
 
 
 def place_hidden(masters):
-    """A photo that must never be seen on any page: a close look at the tag's corner of the intake picture."""
+    """Photos that must never be seen on any page: parts of two masters, so that no shown photo has the same bytes."""
     from PIL import Image
 
-    at = datetime(2026, 4, 28, 17, 16, 20)
-    with Image.open(masters / "work-turkey-intake.jpg") as picture:
-        wide, high = picture.size
-        part = picture.crop((wide * 3 // 5, high // 2, wide, high))
-        held = io.BytesIO()
-        part.convert("RGB").save(held, "JPEG", quality=80)
-    target = job_folder("26-041") / "not shown" / camera_name("IMG", at, -4)
-    rough = target.parent.parent / "crop.tmp"
-    rough.write_bytes(held.getvalue())
-    place(rough, target, at, 1, "a")
-    rough.unlink()
-    return target
+    placed = []
+    for master, number, sub, name, at, (left, top, right, bottom) in HIDDEN:
+        source = masters / f"{master}.jpg"
+        if not source.is_file():
+            continue
+        at, folder = datetime.fromisoformat(at), job_folder(number)
+        with Image.open(source) as picture:
+            wide, high = picture.size
+            part = picture.convert("RGB").crop((int(wide * left), int(high * top), int(wide * right), int(high * bottom)))
+        rough = folder / "crop.tmp"
+        part.save(rough, "JPEG", quality=80)
+        target = folder / sub / (camera_name(name, at, -4) if name == "IMG" else name)
+        place(rough, target, at, 1, "a")
+        rough.unlink()
+        placed.append(target)
+    return placed
 
 
 def clear():
@@ -218,8 +227,7 @@ def main():
             continue
         place(source, target, at, orientation, phone)
         placed.append(target)
-    if "work-turkey-intake" not in missing:
-        placed.append(place_hidden(masters))
+    placed += place_hidden(masters)
     RECORD.write_text("".join(f"{p.relative_to(CONTENT).as_posix()}\n" for p in sorted(placed)))
     size = sum(p.stat().st_size for p in placed)
     print(f"{len(placed)} photos placed, {size / 1e6:.1f} MB")
