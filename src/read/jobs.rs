@@ -2,11 +2,12 @@
 //!
 //! Jobs are read side by side; the result stands in the order of their numbers all the same.
 
+use super::content::{self, Content};
 use super::folder::{self, Entry, by_name};
 use super::job_file::{self, Written};
+use super::job_photos;
 use super::routes::Routes;
 use super::showroom::Showroom;
-use super::{Content, job_photos};
 use crate::base::money::Currency;
 use crate::base::names::first_name_and_initial;
 use crate::base::private::Private;
@@ -137,7 +138,7 @@ fn job(
     problems: &mut Vec<Problem>,
 ) -> Option<Job> {
     let entries = content.entries(folder.entry, problems)?;
-    let source = content.needed_file(folder.entry, &entries, "job.toml", problems)?;
+    let source = content::needed_file(folder.entry, &entries, "job.toml", problems)?;
     let (written, told) = job_file::read(&source, known);
     // The route's own problems are told at the route; here one line for each job is enough.
     let broken = written.as_ref().is_some_and(|w| known.routes.broken.contains(&w.route));

@@ -2,6 +2,7 @@
 //!
 //! Everything else hangs on this file, so whatever needs mending in it stops the pass.
 
+use super::content::stopping;
 use super::table::{self, Table};
 use super::value::Value;
 use super::{money_rules, text};
@@ -16,15 +17,11 @@ use std::path::Path;
 /// The studio, or nothing if the file needs mending. `pages` are the keys that a menu can name.
 pub(super) fn studio(source: &Source, pages: &BTreeSet<String>) -> (Option<Studio>, Vec<Problem>) {
     let (studio, problems) = table::read(source, "shop.toml", |root| take_studio(root, pages));
-    (studio, problems.into_iter().map(stopping).collect())
-}
-
-/// What needs mending here stops the whole pass.
-pub(super) fn stopping(problem: Problem) -> Problem {
-    match problem.severity {
+    let stops = |problem: Problem| match problem.severity {
         Severity::Note => problem,
-        _ => problem.with_severity(Severity::Stop),
-    }
+        _ => stopping(problem),
+    };
+    (studio, problems.into_iter().map(stops).collect())
 }
 
 /// The pinned day of an invented shop, if `shop.toml` can be read and pins one.
