@@ -2,3 +2,4 @@
 
 mod bad;
 mod mutations;
+mod reading;

@@ -32,7 +32,7 @@ mod text;
 mod value;
 
 use crate::base::day::Day;
-use crate::model::{Look as Header, PhotoFault, Shop, Studio};
+use crate::model::{Look as Header, PhotoFault, Shop, ShopKey, Studio};
 use crate::problem::{Code, Problem, Problems, Severity};
 use content::{Content, stop_at, stopping};
 use folder::{Entry, Kind};
@@ -54,11 +54,7 @@ pub fn shop(root: &Path, look: Look<'_>) -> Result<(Shop, Problems), Problems> {
 
     let page_entries = content.folder(&top, "pages", &mut problems);
     let studio = studio(&top, &page_entries, &mut problems);
-    let key = match file(&top, "shop.key") {
-        Some(entry) => key_file::key(&entry.path),
-        None => Err(key_file::missing()),
-    };
-    let key = key.map_err(|problem| problems.push(problem)).ok();
+    let key = key(&top, &mut problems);
     let (Some(studio), Some(key), false) = (studio, key, stops(&problems)) else {
         return Err(Problems::from_iter(problems).sorted());
     };
@@ -78,7 +74,7 @@ fn rest(
     top: &[Entry],
     page_entries: &[Entry],
     studio: Studio,
-    key: crate::model::ShopKey,
+    key: ShopKey,
     problems: &mut Vec<Problem>,
 ) -> Shop {
     let currency = studio.money.currency;
@@ -141,6 +137,18 @@ fn studio(top: &[Entry], page_entries: &[Entry], problems: &mut Vec<Problem>) ->
     let (studio, told) = shop_file::studio(&source, &pages::keys(page_entries));
     problems.extend(told);
     studio
+}
+
+fn key(top: &[Entry], problems: &mut Vec<Problem>) -> Option<ShopKey> {
+    let key = match top.iter().find(|e| e.name == "shop.key") {
+        Some(entry) if entry.kind == Kind::Lost => {
+            stop_at(&entry.file, problems);
+            return None;
+        }
+        Some(entry) => key_file::key(&entry.path),
+        None => Err(key_file::missing()),
+    };
+    key.map_err(|problem| problems.push(problem)).ok()
 }
 
 /// What lies in the content folder and nothing reads.

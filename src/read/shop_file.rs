@@ -26,6 +26,8 @@ pub(super) fn studio(source: &Source, pages: &BTreeSet<String>) -> (Option<Studi
 
 /// The pinned day of an invented shop, if `shop.toml` can be read and pins one.
 pub(super) fn made_up_day(path: &Path) -> Option<Day> {
+    // Opening a pipe could wait for ever.
+    std::fs::metadata(path).ok().filter(std::fs::Metadata::is_file)?;
     let source = text::read(path, "content/shop.toml").ok()?;
     let table = toml::de::DeTable::parse(&source.text).ok()?;
     let date = table.get_ref().get("made-up")?.get_ref().get("day")?.get_ref().as_datetime()?.date?;
