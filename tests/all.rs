@@ -13,5 +13,6 @@ mod photos;
 mod privacy;
 mod published_tables;
 mod publishing;
+mod reading;
 mod render;
 mod tax_rule;

@@ -6,6 +6,7 @@
 //! - `@ file PATH`, `@ add PATH`: a new text, or more text at the end of one;
 //! - `@ change PATH`: `- line` and `+ line` pairs; a line that is not there is an error of the case;
 //! - `@ remove PATH`, `@ folder PATH`, `@ rename PATH => PATH`, `@ link PATH => TARGET`;
+//! - `@ crlf PATH` (the line ends of Windows), `@ pipe PATH` (what waits for ever when it is opened);
 //! - `@ bytes PATH` (hexadecimal), `@ fill PATH SIZE` (the text below again and again up to that size);
 //! - `@ expect`: all that is told, and what of the shop could be read.
 //!
@@ -24,6 +25,7 @@ use std::fs::{self, File, FileTimes};
 use std::io::Write;
 use std::os::unix::ffi::OsStringExt;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 use std::time::{Duration, UNIX_EPOCH};
 
 /// 2026-05-20, the time of every file that a case lays out.
@@ -220,6 +222,7 @@ fn carry_out(root: &Path, verb: &str, rest: &str, body: &str, case: &Path) {
         "folder" => fs::create_dir_all(&path).unwrap(),
         "rename" => fs::rename(&path, root.join(path_of(second))).unwrap(),
         "link" => std::os::unix::fs::symlink(path_of(second), &path).unwrap(),
+        "pipe" => assert!(Command::new("mkfifo").arg(&path).status().unwrap().success()),
         "bytes" => put(&path, &hex(body)),
         "fill" => {
             let (file, size) = rest.rsplit_once(' ').unwrap();

@@ -112,6 +112,26 @@ fn no_damaged_file_makes_the_reader_panic() {
     assert!((all / 50..all / 2).contains(&read_well), "{read_well} of {all} were read without a problem");
 }
 
+/// A megabyte of one thing: what a slip of a sync or of a hand can leave behind, and what a parser fears.
+#[test]
+fn no_megabyte_of_nonsense_makes_the_reader_panic_or_dawdle() {
+    const MEGABYTE: usize = 1 << 20;
+    let shop = healthy();
+    let job = shop.path().join("content/jobs/26-042 Quill fan/job.toml");
+    let pieces =
+        ["[", "{a=", "\"", "=", "abc ", "abc\n", "a = 1\n", "[[paid]]\n", "a=1\r", "\\", "x,", "\u{1F983}"];
+    for piece in pieces {
+        for start in ["", "a = ", "a = [", "a = \""] {
+            let text = format!("{start}{}", piece.repeat((MEGABYTE - start.len()) / piece.len()));
+            put(&job, text.as_bytes());
+            let (shop, problems) = read::shop(shop.path(), &look).unwrap();
+            assert_eq!(shop.jobs.len(), 2, "{start}{piece}");
+            // A person can read what is told of it.
+            assert!((1..=21).contains(&problems.iter().count()), "{start}{piece}");
+        }
+    }
+}
+
 /// The bytes with one to five small wounds.
 fn damaged(good: &[u8], dice: &mut Dice) -> Vec<u8> {
     let mut bytes = good.to_vec();

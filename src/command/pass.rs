@@ -4,7 +4,7 @@
 use super::clock;
 use crate::base::day::Day;
 use crate::model::photo::Album;
-use crate::model::{Shop, Site, Spoilt, Today, Worked};
+use crate::model::{Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
 use crate::problem::Problems;
 use crate::{photo, read, render, work, write};
 use std::path::Path;
@@ -48,7 +48,7 @@ pub fn run(
             problems.extend(faults.iter().map(|(picture, fault)| fault.problem(&picture.file)));
             album
         }
-        Photos::LookOnly => Album::new(),
+        Photos::LookOnly => stand_ins(&pictures),
     };
     let spoilt = worked.spoilt.iter().map(|number| Spoilt::Job(number.clone()));
     shop.spoilt.extend(spoilt);
@@ -75,4 +75,20 @@ fn with<T>(problems: &mut Problems, stage: Result<(T, Problems), Problems>) -> R
 
 fn photo_cache(shop_folder: &Path) -> std::path::PathBuf {
     write::hidden_folder(shop_folder).join("photos")
+}
+
+/// Something to stand where each photo would, so that pages can be checked without making any.
+fn stand_ins(pictures: &[Picture]) -> Album {
+    let stand_in = |picture: &Picture| {
+        let size = Rendition {
+            width: 1,
+            height: 1,
+            bytes: 0,
+            digest: picture.digest,
+            ending: "jpg",
+            path: picture.path.clone(),
+        };
+        (picture.digest, Renditions { sizes: vec![size], placeholder: String::new() })
+    };
+    pictures.iter().map(stand_in).collect()
 }

@@ -3,8 +3,9 @@
 //! Saving a photo into a step's folder says that the step is reached, so a phone is enough to keep a
 //! job up to date. What stands in `[reached]` wins over photos.
 
+use super::content::Content;
 use super::folder::{self, Entry, by_name};
-use super::{Content, photo_name, photos};
+use super::{photo_name, photos};
 use crate::base::names::address_word;
 use crate::base::words::{count, ticked};
 use crate::model::{Job, Mark, Photo, Route, TakenBy};

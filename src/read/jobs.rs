@@ -2,11 +2,12 @@
 //!
 //! Jobs are read side by side; the result stands in the order of their numbers all the same.
 
+use super::content::{self, Content};
 use super::folder::{self, Entry, by_name};
 use super::job_file::{self, Written};
+use super::job_photos;
 use super::routes::Routes;
 use super::showroom::Showroom;
-use super::{Content, job_photos};
 use crate::base::money::Currency;
 use crate::base::names::first_name_and_initial;
 use crate::base::private::Private;
@@ -38,7 +39,7 @@ pub(super) fn jobs(
     problems: &mut Vec<Problem>,
 ) -> (Vec<Job>, Vec<Spoilt>) {
     let mut spoilt = Vec::new();
-    let numbered = numbered(entries, &mut spoilt, problems);
+    let numbered = numbered(entries, problems);
     let single = single(numbered, &mut spoilt, problems);
     let read: Vec<(Option<Job>, Vec<Problem>)> = single
         .par_iter()
@@ -63,11 +64,7 @@ pub(super) fn jobs(
 }
 
 /// The folders whose names begin with a number; what is none is told.
-fn numbered<'a>(
-    entries: &'a [Entry],
-    spoilt: &mut Vec<Spoilt>,
-    problems: &mut Vec<Problem>,
-) -> Vec<Numbered<'a>> {
+fn numbered<'a>(entries: &'a [Entry], problems: &mut Vec<Problem>) -> Vec<Numbered<'a>> {
     let mut numbered = Vec::new();
     for entry in entries {
         let name = entry.name.trim();
@@ -79,10 +76,8 @@ fn numbered<'a>(
         } else if !is_number(number) {
             // What is lost for another reason has been told.
             problems.extend(entry.is_folder().then(|| bad_number(entry, number)));
-        } else if entry.is_folder() {
-            numbered.push(Numbered { number, label: label.trim(), entry });
         } else {
-            spoilt.push(Spoilt::Job(number.to_owned()));
+            numbered.push(Numbered { number, label: label.trim(), entry });
         }
     }
     numbered
@@ -114,8 +109,12 @@ fn single<'a>(
     }
     let mut single = Vec::with_capacity(alike.len());
     for mut folders in alike.into_values() {
-        if folders.len() == 1 {
-            single.append(&mut folders);
+        if let [folder] = folders.as_slice() {
+            match folder.entry.is_folder() {
+                true => single.append(&mut folders),
+                // A link that leads out has been told; the job is still nobody else's.
+                false => spoilt.push(Spoilt::Job(folder.number.to_owned())),
+            }
             continue;
         }
         for (at, folder) in folders.iter().enumerate() {
@@ -137,7 +136,7 @@ fn job(
     problems: &mut Vec<Problem>,
 ) -> Option<Job> {
     let entries = content.entries(folder.entry, problems)?;
-    let source = content.needed_file(folder.entry, &entries, "job.toml", problems)?;
+    let source = content::needed_file(folder.entry, &entries, "job.toml", problems)?;
     let (written, told) = job_file::read(&source, known);
     // The route's own problems are told at the route; here one line for each job is enough.
     let broken = written.as_ref().is_some_and(|w| known.routes.broken.contains(&w.route));

@@ -2,9 +2,10 @@
 //!
 //! What the Markdown becomes is `render`'s; here it is only looked through for what other rooms need.
 
+use super::content::{self, Content};
 use super::folder::{self, Entry};
-use super::{Content, photo_name, photos, text};
-use crate::base::names::{address_word, is_address_word};
+use super::{photo_name, photos, text};
+use crate::base::names::is_address_word;
 use crate::base::words::ticked;
 use crate::model::{Page, Photo, Spoilt};
 use crate::problem::{Code, Problem, Source, Span};
@@ -54,8 +55,7 @@ pub(super) fn pages(
                 &entry.file,
             ));
         } else if !is_key(key) {
-            problems
-                .extend(entry.twin.is_none().then(|| Content::bad_name(entry, &address_word(key), ".md")));
+            problems.extend(content::bad_name(entry, key, ".md"));
         } else if let Some(page) = page(content, entries, entry, key, problems) {
             pages.push(page);
         } else {

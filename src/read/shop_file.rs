@@ -2,6 +2,7 @@
 //!
 //! Everything else hangs on this file, so whatever needs mending in it stops the pass.
 
+use super::content::stopping;
 use super::table::{self, Table};
 use super::value::Value;
 use super::{money_rules, text};
@@ -16,19 +17,17 @@ use std::path::Path;
 /// The studio, or nothing if the file needs mending. `pages` are the keys that a menu can name.
 pub(super) fn studio(source: &Source, pages: &BTreeSet<String>) -> (Option<Studio>, Vec<Problem>) {
     let (studio, problems) = table::read(source, "shop.toml", |root| take_studio(root, pages));
-    (studio, problems.into_iter().map(stopping).collect())
-}
-
-/// What needs mending here stops the whole pass.
-pub(super) fn stopping(problem: Problem) -> Problem {
-    match problem.severity {
+    let stops = |problem: Problem| match problem.severity {
         Severity::Note => problem,
-        _ => problem.with_severity(Severity::Stop),
-    }
+        _ => stopping(problem),
+    };
+    (studio, problems.into_iter().map(stops).collect())
 }
 
 /// The pinned day of an invented shop, if `shop.toml` can be read and pins one.
 pub(super) fn made_up_day(path: &Path) -> Option<Day> {
+    // Opening a pipe could wait for ever.
+    std::fs::metadata(path).ok().filter(std::fs::Metadata::is_file)?;
     let source = text::read(path, "content/shop.toml").ok()?;
     let table = toml::de::DeTable::parse(&source.text).ok()?;
     let date = table.get_ref().get("made-up")?.get_ref().get("day")?.get_ref().as_datetime()?.date?;

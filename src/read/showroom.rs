@@ -1,11 +1,12 @@
 //! `showroom/ANIMAL/POSE/`: the poses of the public gallery.
 
+use super::content::{self, Content};
 use super::folder::{self, Entry};
 use super::table::{self, Table};
 use super::value::Value;
-use super::{Content, photo_name, photos, text};
+use super::{photo_name, photos, text};
 use crate::base::money::Currency;
-use crate::base::names::{address_word, is_address_word};
+use crate::base::names::is_address_word;
 use crate::base::words::{count, ticked};
 use crate::model::{Pose, Room, Spoilt};
 use crate::problem::{Code, Problem, Source};
@@ -34,8 +35,7 @@ impl Showroom {
     }
 }
 
-/// Reads the showroom out of the entries of its folder. A folder that is there and cannot be listed is
-/// an error that stops the pass, since nobody knows what of it was on the site.
+/// Reads the showroom out of the entries of its folder.
 pub(super) fn showroom(
     content: &Content<'_>,
     entries: &[Entry],
@@ -57,9 +57,7 @@ pub(super) fn showroom(
                 keys.insert(pose.name.clone());
                 folders.push((animal.name.clone(), pose));
             } else if pose.is_folder() {
-                problems.extend(
-                    pose.twin.is_none().then(|| Content::bad_name(&pose, &address_word(&pose.name), "")),
-                );
+                problems.extend(content::bad_name(&pose, &pose.name, ""));
             } else if pose.is_file() {
                 problems.push(folder::unexpected(&pose, "a pose is a folder with a `pose.toml` in it"));
             } else {
@@ -98,7 +96,7 @@ fn take_folder(
     problems: &mut Vec<Problem>,
 ) -> Option<Pose> {
     let entries = content.entries(entry, problems)?;
-    let source = content.needed_file(entry, &entries, "pose.toml", problems)?;
+    let source = content::needed_file(entry, &entries, "pose.toml", problems)?;
     let about = match entries.iter().find(|e| e.name == "about.md") {
         Some(about) if !about.is_file() || about.twin.is_some() => None,
         Some(about) => Some(Some(text::read(&about.path, &about.file).map_err(|p| problems.push(p)).ok()?)),
