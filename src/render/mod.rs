@@ -57,7 +57,8 @@ pub fn site(
             Err(more) => stops.extend(more),
         }
     }
-    if stops.is_empty() { Ok((site, notes)) } else { Err(stops.sorted()) }
+    // What stands in shop.toml is on many pages; a note on it is told once.
+    if stops.is_empty() { Ok((site, notes.sorted())) } else { Err(stops.sorted()) }
 }
 
 /// What could not be made this time, in reading or in reckoning.

@@ -43,7 +43,7 @@ impl PictureView {
         let words = attribute(words);
         let PictureView { src, srcset, width, height, .. } = self;
         format!(
-            "<img src=\"{src}\" srcset=\"{srcset}\" sizes=\"(min-width: 48rem) 42rem, 92vw\" width=\"{width}\" height=\"{height}\" alt=\"{words}\" loading=\"lazy\">"
+            "<img src=\"{src}\" srcset=\"{srcset}\" sizes=\"(min-width: 864px) 765px, calc(100vw - 99px)\" width=\"{width}\" height=\"{height}\" alt=\"{words}\" loading=\"lazy\">"
         )
     }
 }

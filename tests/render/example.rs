@@ -91,7 +91,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
         address: vec![write("14 Millrace Road"), write("Fennbrook")],
         web: Some("https://tamarack-lamp.example/".to_owned()),
         language: "en-US".to_owned(),
-        length: "in".to_owned(),
+        length: write("in"),
         visits: vec![
             Visit { days: write("Tuesday to Friday"), hours: write("3 to 7 pm") },
             Visit { days: write("Saturday"), hours: write("9 am to noon") },
@@ -107,7 +107,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
         }],
         money,
         gates: BTreeMap::from([(
-            "base".to_owned(),
+            write("base"),
             GateRule {
                 who: WaitsOn::Customer,
                 tells: Some(write("Tell us whether you want driftwood or a plain oak base.")),
@@ -476,7 +476,7 @@ fn away(write: Write<'_>, prints: &mut Prints) -> (Job, WorkedJob) {
         likely_back: day("2026-08-02"),
         latest_back: day("2026-10-01"),
     }];
-    s.gates = vec![gate("base", "finished", false)];
+    s.gates = vec![gate(&write("base"), "finished", false)];
     s.ledger = ledger(write, 40_000);
     s.in_line_since = Some(day("2026-04-28"));
     (away, s)

@@ -4,7 +4,7 @@ use super::frame::{Frame, PageLink, care_page};
 use super::ledger::{LedgerView, StorageView};
 use super::progress::{self, Need, Now, StepView};
 use super::showroom::{RoomView, room_view};
-use crate::model::{Job, Owner, PageLife, Photo, Pose, Route, Spoilt, WorkedJob};
+use crate::model::{Job, LineBy, Owner, PageLife, Photo, Pose, Route, Spoilt, WorkedJob};
 use crate::problem::{Place, Problems};
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
@@ -33,6 +33,8 @@ struct PrivatePage {
     ready: Option<DayWords>,
     collected: Option<DayWords>,
     in_line_since: Option<DayWords>,
+    /// What a place in line counts from: `deposit` or `arrival`.
+    line: &'static str,
     window: Option<WindowView>,
     now: Vec<Now>,
     steps: Vec<StepView>,
@@ -138,6 +140,10 @@ fn view(
         ready: worked.ready.map(day),
         collected: worked.collected.map(day),
         in_line_since: worked.in_line_since.map(day),
+        line: match desk.shop.studio.line {
+            LineBy::Deposit => "deposit",
+            LineBy::Arrival => "arrival",
+        },
         window: worked.window.map(|w| WindowView {
             soonest: day(w.soonest),
             likely: day(w.likely),

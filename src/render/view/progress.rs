@@ -224,7 +224,7 @@ fn need(desk: &Desk<'_>, route: Option<&Route>, gate: &Gate) -> Need {
         },
         name: capital(&gate_in_words(desk, &gate.name)),
         tells: desk.shop.studio.gates.get(&gate.name).and_then(|rule| rule.tells.clone()),
-        step: step.map_or(gate.step.as_str(), |s| s.name.as_str()).replace('-', " "),
+        step: as_words(step.map_or(gate.step.as_str(), |s| s.name.as_str())),
     }
 }
 
