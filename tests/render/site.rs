@@ -341,7 +341,14 @@ fn a_private_page_stays_within_the_first_window() {
         encoder.write_all(bytes).unwrap();
         encoder.finish().unwrap().len()
     };
-    let (site, _) = made(&example::plain());
+    let mut example = example::plain();
+    for at in 0..57 {
+        let mut photo = example.prints.photo(&format!("many-{at}"), "2026-05-02", false);
+        photo.step = Some("washed".to_owned());
+        example.shop.jobs[0].photos.push(photo);
+    }
+    let (site, _) = made(&example);
+    assert_eq!(text(&site, &private("a")).matches("<img").count(), 60);
     let style = site.files.keys().find(|path| path.ends_with(".css")).unwrap().clone();
     for letter in ["a", "b", "e", "f"] {
         let all = size(&bytes(&site, &private(letter))) + size(&bytes(&site, &style));

@@ -40,6 +40,8 @@ struct PrivatePage {
     steps: Vec<StepView>,
     photos: Vec<PhotoDay>,
     chosen: Option<ChosenView>,
+    /// Whether this kind of work has poses to choose from, or waits for one.
+    may_choose: bool,
     choose_by: Option<DayWords>,
     /// The showroom page of this kind of animal.
     showroom: Option<String>,
@@ -112,16 +114,11 @@ fn view(
     let day = |day| desk.theme.dates.day(day);
     let root = paths::root_of(path);
     let (needs, later) = progress::needs(desk, job, worked);
-    let money = &desk.shop.studio.money;
-    let mut told = |text: &Option<String>, file: Place| {
-        let text = text.as_deref()?;
-        Some(markdown::of_part(text, &file, &desk.around(&root, 3), notes))
-    };
-    let shop_file = || Place::file("content/shop.toml");
+    let [note, pay, policy] = own_texts(desk, job, &root, notes);
     PrivatePage {
-        note: told(&job.note, job.source.whole()),
-        pay: told(&money.pay, shop_file()),
-        policy: told(&money.policy, shop_file()),
+        note,
+        pay,
+        policy,
         frame: Frame::of(desk, path, job.piece.clone()),
         number: job.number.clone(),
         name: job.shown_name.clone(),
@@ -153,6 +150,8 @@ fn view(
         steps: progress::steps(desk, route, worked),
         photos: photo_days(desk, job),
         chosen: chosen(desk, job, &root),
+        may_choose: route.animal.is_some()
+            || route.steps.iter().any(|step| step.needs.iter().any(|gate| gate == "pose")),
         choose_by: worked.choose_by.map(day),
         showroom: showroom_of(desk, route, &root),
         ledger: LedgerView::of(desk, worked),
@@ -160,6 +159,17 @@ fn view(
         storage: StorageView::of(desk),
         care: care_page(desk, &root),
     }
+}
+
+/// The note on the job, how to pay, and the policy, as HTML.
+fn own_texts(desk: &Desk<'_>, job: &Job, root: &str, notes: &mut Problems) -> [Option<String>; 3] {
+    let money = &desk.shop.studio.money;
+    let shop_file = Place::file("content/shop.toml");
+    let texts = [(&job.note, &job.source.whole()), (&money.pay, &shop_file), (&money.policy, &shop_file)];
+    texts.map(|(text, file)| {
+        let around = desk.around(root, 3);
+        text.as_deref().map(|text| markdown::of_part(text, file, &around, notes))
+    })
 }
 
 /// The photos by day, the newest day first; within a day in the order in which they are shown.
