@@ -3,6 +3,8 @@
 //! Data runs one way: `read` -> `work` -> `render` -> `write`. DEVELOPERS.md has the map.
 
 pub mod base;
+pub mod cli;
+pub mod command;
 pub mod model;
 pub mod photo;
 pub mod problem;

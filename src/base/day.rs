@@ -86,6 +86,11 @@ impl Day {
         Day::new(moment.year(), moment.month(), moment.day())
     }
 
+    /// The first of January 1970, for want of any better day.
+    pub fn epoch() -> Day {
+        Day(NaiveDate::default())
+    }
+
     /// `2026-05-02`
     pub fn iso(self) -> String {
         self.0.format("%Y-%m-%d").to_string()

@@ -32,6 +32,12 @@ impl Digest {
         data_encoding::HEXLOWER.encode(&self.0)
     }
 
+    /// Reads what [`Digest::hex`] writes, and nothing else.
+    pub fn from_hex(text: &str) -> Option<Digest> {
+        let bytes = data_encoding::HEXLOWER.decode(text.as_bytes()).ok()?;
+        bytes.try_into().ok().map(Digest)
+    }
+
     /// The first 16 hexadecimal digits: enough to name a file by (64 bits).
     pub fn short(&self) -> String {
         self.hex()[..16].to_owned()
@@ -54,5 +60,8 @@ mod tests {
         let want = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
         assert_eq!(Digest::of(b"abc").hex(), want);
         assert_eq!(Digest::of(b"abc").short(), &want[..16]);
+        assert_eq!(Digest::from_hex(want), Some(Digest::of(b"abc")));
+        assert_eq!(Digest::from_hex(&want[1..]), None);
+        assert_eq!(Digest::from_hex(&want.to_uppercase()), None);
     }
 }

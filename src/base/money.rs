@@ -4,7 +4,7 @@
 //! What is charged, taxed or due is `work::ledger`'s; how it looks on a page is `render`'s.
 
 use rust_decimal::prelude::ToPrimitive;
-use rust_decimal::{Decimal, RoundingStrategy};
+use rust_decimal::Decimal;
 use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, Neg, Sub};
@@ -82,21 +82,6 @@ impl Money {
         }
         let units = minor.to_i128().filter(|u| u.abs() <= LARGEST);
         units.map(Money).ok_or(MoneyError::TooLarge)
-    }
-
-    /// This amount times a decimal (a count, a rate), rounded to whole minor units.
-    /// Runs into the largest amount that there is instead of overflowing.
-    pub fn times(self, factor: Decimal, rounding: RoundingStrategy) -> Money {
-        let product = Decimal::try_from_i128_with_scale(self.0, 0)
-            .ok()
-            .and_then(|amount| amount.checked_mul(factor))
-            .and_then(|product| product.round_dp_with_strategy(0, rounding).to_i128());
-        Money(product.unwrap_or(LARGEST * LARGEST))
-    }
-
-    /// The amount as an exact decimal of minor units, for rates and shares.
-    pub fn decimal(self) -> Decimal {
-        Decimal::try_from_i128_with_scale(self.0, 0).unwrap_or(Decimal::MAX)
     }
 
     /// `695.50`: a plain decimal with all of the currency's digits, for machine-readable output.
@@ -189,10 +174,5 @@ mod tests {
     fn sums_saturate_and_never_wrap() {
         let most = Money::from_minor(i128::MAX);
         assert_eq!(most + most, most);
-        assert!(
-            Money::from_minor(LARGEST)
-                .times(Decimal::MAX, RoundingStrategy::MidpointAwayFromZero)
-                .is_positive()
-        );
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::base::day::Day;
 use crate::base::digest::Digest;
+use crate::problem::{Code, Place, Problem};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
@@ -80,6 +81,43 @@ pub enum PhotoFault {
     TooLarge(u32, u32),
     /// It begins as a picture and breaks off or is damaged; the decoder's reason.
     Damaged(String),
+}
+
+impl PhotoFault {
+    /// The fault as the owner is told of it.
+    pub fn problem(&self, file: &str) -> Problem {
+        let (code, message, hint) = match self {
+            PhotoFault::Unreadable(why) => {
+                (Code::BadPhoto, format!("the photo cannot be read ({why})"), "copy it here again")
+            }
+            PhotoFault::Empty => (
+                Code::BadPhoto,
+                "the photo is empty".to_owned(),
+                "it may still be on its way; else copy it here again",
+            ),
+            PhotoFault::Video => (
+                Code::VideoLeftOut,
+                "a video is not shown on the pages".to_owned(),
+                "take a still picture, or move it to `not shown`",
+            ),
+            PhotoFault::NotShowable(kind) => (
+                Code::PhotoKind,
+                format!("this is {kind}, which cannot be shown"),
+                "save it as JPEG and put that here",
+            ),
+            PhotoFault::TooLarge(width, height) => (
+                Code::BadPhoto,
+                format!("the picture claims to be {width} by {height} pixels, more than any camera makes"),
+                "save it smaller and put that here",
+            ),
+            PhotoFault::Damaged(why) => (
+                Code::BadPhoto,
+                format!("the photo is damaged or cut off ({why})"),
+                "copy it here again from the phone",
+            ),
+        };
+        Problem::new(code, message).at(Place::file(file)).hint(hint)
+    }
 }
 
 /// A picture that the site needs, by what it holds.

@@ -118,6 +118,7 @@ pub struct Gate {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Away {
     pub step: String,
+    /// Its key in `partners.toml`.
     pub partner: String,
     pub since: Day,
     /// The partner's likely day and latest day of return.
@@ -152,7 +153,8 @@ pub struct Ledger {
     pub deposit_met: Option<Day>,
 }
 
-/// A line of the ledger.
+/// A line of the ledger. Discounts and refunds are negative amounts, so that lines add up to their sum.
+/// `what` is in the owner's words: how it was paid for a payment (empty where not told), `storage` for storage.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LedgerLine {
     pub kind: LineKind,

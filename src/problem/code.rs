@@ -53,7 +53,7 @@ codes! {
     // The shop
     BadKey, "bad-key", Stop, "shop.key is missing or damaged";
     UnknownCurrency, "unknown-currency", Mend, "the currency is no ISO 4217 code";
-    UnknownPage, "unknown-page", Mend, "the menu names a page that does not exist";
+    UnknownPage, "unknown-page", Mend, "the menu or a link names a page that does not exist";
     // Routes and partners
     UnknownStep, "unknown-step", Mend, "a step that the route does not have";
     UnknownPartner, "unknown-partner", Mend, "a partner that partners.toml does not have";

@@ -1,1 +1,174 @@
 //! Rank 3: the content folder becomes a checked `Shop`.
+//!
+//! Two forms of input: as written (`table`, `value`: keys and values with their places) and as checked
+//! (the types of `model`). Everything that is wrong is gathered; a broken job, pose or page leaves the
+//! others alone, and only what the whole shop hangs on stops the pass. Nothing here knows what day it
+//! is: what follows from dates is `work`'s.
+
+mod content;
+mod figures;
+mod folder;
+mod graph;
+mod job_file;
+mod job_lines;
+mod job_photos;
+mod jobs;
+mod key_file;
+mod money_rules;
+mod pages;
+mod parcels;
+mod partners;
+mod photo_name;
+mod photos;
+mod routes;
+mod sheet;
+mod shop_file;
+mod showroom;
+mod slips;
+mod steps;
+mod syntax;
+mod table;
+mod text;
+mod value;
+
+use crate::base::day::Day;
+use crate::model::{Look as Header, PhotoFault, Shop, ShopKey, Studio};
+use crate::problem::{Code, Problem, Problems, Severity};
+use content::{Content, stop_at, stopping};
+use folder::{Entry, Kind};
+use partners::Partners;
+use std::path::Path;
+
+/// How a photo file is looked at; the photo room's business, handed in by whoever joins the rooms.
+pub type Look<'a> = &'a (dyn Fn(&Path) -> Result<Header, PhotoFault> + Sync);
+
+/// What may lie in the content folder itself.
+const NAMES: [&str; 7] = ["shop.toml", "shop.key", "partners.toml", "routes", "jobs", "showroom", "pages"];
+
+/// Reads the shop whose folder is `root` (it holds `content/`). The error is what stops the pass.
+pub fn shop(root: &Path, look: Look<'_>) -> Result<(Shop, Problems), Problems> {
+    let mut problems = Vec::new();
+    let content = Content::open(root, look).map_err(|problem| Problems::from_iter([problem]))?;
+    let top = content.top(&mut problems).map_err(|problem| Problems::from_iter([problem]))?;
+    tell_strangers(&top, &mut problems);
+
+    let page_entries = content.folder(&top, "pages", &mut problems);
+    let studio = studio(&top, &page_entries, &mut problems);
+    let key = key(&top, &mut problems);
+    let (Some(studio), Some(key), false) = (studio, key, stops(&problems)) else {
+        return Err(Problems::from_iter(problems).sorted());
+    };
+    let shop = rest(&content, &top, &page_entries, studio, key, &mut problems);
+    let problems = Problems::from_iter(problems).sorted();
+    if problems.worst() == Some(Severity::Stop) { Err(problems) } else { Ok((shop, problems)) }
+}
+
+/// The pinned day of an invented shop (`[made-up]` of `shop.toml`), for whoever sets the clock.
+pub fn made_up_day(root: &Path) -> Option<Day> {
+    shop_file::made_up_day(&root.join("content/shop.toml"))
+}
+
+/// Everything that is not needed to know whether there is a shop at all.
+fn rest(
+    content: &Content<'_>,
+    top: &[Entry],
+    page_entries: &[Entry],
+    studio: Studio,
+    key: ShopKey,
+    problems: &mut Vec<Problem>,
+) -> Shop {
+    let currency = studio.money.currency;
+    let partners = match file(top, "partners.toml") {
+        Some(entry) => {
+            let (partners, told) = Partners::read(&entry.path, &entry.file);
+            problems.extend(told);
+            partners
+        }
+        None => Partners { unread: top.iter().any(|e| e.name == "partners.toml"), ..Partners::default() },
+    };
+    let showroom =
+        showroom::showroom(content, &content.folder(top, "showroom", problems), currency, problems);
+    let known = routes::Known { partners: &partners, animals: &showroom.animals(), currency };
+    let routes = routes::routes(&content.folder(top, "routes", problems), &known, problems);
+    let (pages, spoilt_pages) = pages::pages(content, page_entries, problems);
+    let job_entries = content.folder_with_twins(top, "jobs", problems);
+    let (jobs, spoilt_jobs) = jobs::jobs(
+        content,
+        &job_entries,
+        &jobs::Known { routes: &routes, showroom: &showroom, currency },
+        problems,
+    );
+    let spoilt = [spoilt_jobs, showroom.spoilt, spoilt_pages].concat();
+    Shop {
+        studio,
+        key,
+        partners: partners.sound,
+        routes: routes.sound,
+        jobs,
+        spoilt,
+        poses: showroom.poses,
+        pages,
+    }
+}
+
+fn studio(top: &[Entry], page_entries: &[Entry], problems: &mut Vec<Problem>) -> Option<Studio> {
+    let Some(entry) = top.iter().find(|e| e.name == "shop.toml") else {
+        let names = top.iter().map(|e| e.name.as_str()).filter(|name| !NAMES.contains(name));
+        let near = crate::problem::nearest("shop.toml", names);
+        let problem = Problem::new(Code::NotAShop, "there is no `content/shop.toml` here");
+        problems.push(match near {
+            Some(near) => problem.hint(format!("is it `content/{near}`? rename it to `shop.toml`")),
+            None => problem
+                .hint("name the folder that holds `content`, or lay out a new shop with `benchlight open`"),
+        });
+        return None;
+    };
+    // A link that leads out has been told already; here it stops the pass.
+    if entry.kind == Kind::Lost {
+        stop_at(&entry.file, problems);
+        return None;
+    }
+    if entry.is_folder() {
+        let problem = Problem::new(Code::Unreadable, "`shop.toml` is a folder and must be a file");
+        problems.push(stopping(folder::at(problem.hint("rename the folder"), &entry.file)));
+        return None;
+    }
+    let source = text::read(&entry.path, &entry.file).map_err(|p| problems.push(stopping(p))).ok()?;
+    let (studio, told) = shop_file::studio(&source, &pages::keys(page_entries));
+    problems.extend(told);
+    studio
+}
+
+fn key(top: &[Entry], problems: &mut Vec<Problem>) -> Option<ShopKey> {
+    let key = match top.iter().find(|e| e.name == "shop.key") {
+        Some(entry) if entry.kind == Kind::Lost => {
+            stop_at(&entry.file, problems);
+            return None;
+        }
+        Some(entry) => key_file::key(&entry.path),
+        None => Err(key_file::missing()),
+    };
+    key.map_err(|problem| problems.push(problem)).ok()
+}
+
+/// What lies in the content folder and nothing reads.
+fn tell_strangers(top: &[Entry], problems: &mut Vec<Problem>) {
+    for entry in top {
+        if !NAMES.contains(&entry.name.as_str()) && entry.kind != Kind::Lost {
+            let near = crate::problem::nearest(&entry.name, NAMES);
+            let hint = match near {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => "move it out of `content`".to_owned(),
+            };
+            problems.push(folder::unexpected(entry, hint));
+        }
+    }
+}
+
+fn file<'e>(top: &'e [Entry], name: &str) -> Option<&'e Entry> {
+    top.iter().find(|e| e.name == name && e.is_file())
+}
+
+fn stops(problems: &[Problem]) -> bool {
+    problems.iter().any(|p| p.severity == Severity::Stop)
+}

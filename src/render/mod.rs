@@ -1,1 +1,71 @@
 //! Rank 3: `Shop` and `Worked` become a `Site`.
+//!
+//! `view` decides what a page may show, the theme how it looks and in which words; this file says
+//! which pages there are. Nothing here reads the clock or writes to disk.
+
+mod amounts;
+mod dates;
+mod desk;
+mod markdown;
+mod minify;
+mod paths;
+mod photos;
+mod plain_files;
+pub mod theme;
+mod view;
+
+use crate::model::photo::Album;
+use crate::model::{PageLife, Picture, Piece, Shop, Site, Spoilt, Worked};
+use crate::problem::Problems;
+use desk::Desk;
+use rayon::prelude::*;
+use theme::Theme;
+
+/// Files of the site and what is worth knowing about them.
+type Made = Result<(Vec<(String, Piece)>, Problems), Problems>;
+
+/// Every picture that will be shown, in the order in which it is best made.
+pub fn pictures(shop: &Shop, worked: &Worked) -> Vec<Picture> {
+    photos::all(shop, worked)
+}
+
+/// The whole site in memory. A photo that is not in the album is left out. An error is a template
+/// or a word that does not work: then nothing of the site is to be touched.
+pub fn site(
+    shop: &Shop,
+    worked: &Worked,
+    album: &Album,
+    theme: &Theme,
+) -> Result<(Site, Problems), Problems> {
+    let desk = Desk::new(shop, worked, album, theme);
+    let jobs = worked.jobs.par_iter().filter(|job| job.page != PageLife::Gone);
+    let mut made: Vec<Made> = jobs.map(|job| view::private::make(&desk, job)).collect();
+    made.par_extend(shop.poses.par_iter().map(|pose| view::showroom::make_pose(&desk, pose)));
+    made.par_extend(shop.pages.par_iter().map(|page| view::page::make(&desk, page)));
+    made.push(view::showroom::make_lists(&desk));
+    made.push(view::front::make(&desk));
+    made.push(plain_files::make(&desk));
+
+    let mut site = Site { kept: kept(shop, worked), ..Site::default() };
+    let (mut notes, mut stops) = (Problems::default(), Problems::default());
+    for one in made {
+        match one {
+            Ok((files, more)) => {
+                site.files.extend(files);
+                notes.extend(more);
+            }
+            Err(more) => stops.extend(more),
+        }
+    }
+    // What stands in shop.toml is on many pages; a note on it is told once.
+    if stops.is_empty() { Ok((site, notes.sorted())) } else { Err(stops.sorted()) }
+}
+
+/// What could not be made this time, in reading or in reckoning.
+fn kept(shop: &Shop, worked: &Worked) -> Vec<Spoilt> {
+    let mut kept = shop.spoilt.clone();
+    kept.extend(worked.spoilt.iter().cloned().map(Spoilt::Job));
+    kept.sort();
+    kept.dedup();
+    kept
+}

@@ -1,5 +1,168 @@
 //! Rank 3: `Shop` and a day become `Worked`; no disk, no clock.
+//!
+//! For each job: is its record true (`truth`, `later`), how do its steps stand (`state`, `stage`), which gates are in its
+//! way (`gates`), what is owed (`ledger` with `discount`, `tax`, `storage` and `deposit`), where is
+//! its page (`address`) and for how long (`life`). `known` is the only door to dated facts. How any of it is
+//! worded or shown is `render`'s.
 
+pub mod address;
+mod bench;
 pub mod calendar;
+mod deposit;
+mod discount;
 pub mod estimate;
+mod exact;
+mod gates;
+mod known;
+mod later;
+mod ledger;
+mod life;
+#[cfg(test)]
+mod properties;
 pub mod replay;
+#[cfg(test)]
+mod sample;
+mod stage;
+mod state;
+mod storage;
+mod tax;
+mod truth;
+
+use crate::base::day::Day;
+use crate::model::{Job, LineBy, Route, Shop, StepState, Today, Worked, WorkedJob};
+use crate::problem::Problems;
+use deposit::Deposit;
+use gates::Gates;
+use known::Known;
+
+/// All that follows from the shop on a day, and what cannot be true in it.
+pub fn reckon(shop: &Shop, today: Today) -> (Worked, Problems) {
+    let mut problems = Problems::default();
+    let (mut jobs, mut spoilt) = (Vec::new(), Vec::new());
+    for (at, job) in shop.jobs.iter().enumerate() {
+        if today.asked && job.taken_in > today.day {
+            // Not known yet on the day that was asked for.
+            continue;
+        }
+        let Some(route) = shop.routes.get(&job.route) else {
+            // Reading has told why the route is not there.
+            spoilt.push(job.number.clone());
+            continue;
+        };
+        let wrong = truth::check(job, route, today);
+        match wrong.iter().any(truth::spoils) {
+            true => spoilt.push(job.number.clone()),
+            false => jobs.push(one(shop, at, route, Known::on(job, today.day))),
+        }
+        problems.extend(wrong);
+    }
+    let bench = bench::months(shop, &jobs);
+    (Worked { today: today.day, jobs, spoilt, bench, windows: bench::windows(shop) }, problems)
+}
+
+/// What follows for one job whose record makes sense.
+fn one(shop: &Shop, at: usize, route: &Route, known: Known<'_>) -> WorkedJob {
+    let (studio, job) = (&shop.studio, known.job);
+    let deposit = deposit::reckon(&studio.money, route, &known);
+    let gates = Gates { known, deposit_met: deposit.met, rules: &studio.gates };
+    let standings = state::standings(route, &gates);
+    let ready = state::ready(&standings, job.taken_in);
+    let collected = known.collected().map(|mark| mark.day);
+    let grace_from = ready.map(|day| known.told().map_or(day, |told| told.day));
+    let grace_ends =
+        studio.money.storage.as_ref().zip(grace_from).map(|(s, from)| storage::grace_ends(s, from));
+    WorkedJob {
+        job: at,
+        address: address::of(&shop.key, &job.number, job.link),
+        stage: stage::stage(route, &standings, collected.is_some()),
+        gates: gates.ahead(route, &standings),
+        away: state::away(route, &standings, &shop.partners),
+        ready,
+        collected,
+        grace_ends,
+        ledger: ledger::reckon(&studio.money, &known, grace_from, &deposit),
+        window: None,
+        choose_by: None,
+        in_line_since: in_line_since(studio.line, job, &deposit),
+        page: life::page(collected, studio.keep_days, known.day),
+        steps: named(route, standings),
+    }
+}
+
+/// The day that a piece's place in line counts from; never before it was there.
+fn in_line_since(line: LineBy, job: &Job, deposit: &Deposit) -> Option<Day> {
+    match line {
+        LineBy::Arrival => Some(job.taken_in),
+        LineBy::Deposit => deposit.met.map(|day| day.max(job.taken_in)),
+    }
+}
+
+fn named(route: &Route, standings: Vec<crate::model::Standing>) -> Vec<StepState> {
+    let each = route.steps.iter().zip(standings);
+    each.map(|(step, standing)| StepState { name: step.name.clone(), standing }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::sample::*;
+    use crate::base::minutes::Minutes;
+    use crate::model::{BenchMonth, PageLife, RouteWindow, Stage};
+
+    #[test]
+    fn a_job_that_contradicts_itself_leaves_the_others_alone() {
+        let wrong = job("26-002", "2026-01-05").reached("skinned", "2026-01-01").made();
+        let all = vec![job("26-001", "2026-01-05").made(), wrong, job("26-003", "2026-01-06").made()];
+        let (worked, problems) = worked(shop(), all, on("2026-02-01"));
+        assert_eq!(worked.jobs.iter().map(|w| w.job).collect::<Vec<_>>(), [0, 2]);
+        assert_eq!((worked.spoilt, problems.iter().count()), (vec!["26-002".to_owned()], 1));
+    }
+
+    #[test]
+    fn a_job_without_its_route_is_spoilt_and_was_told_before() {
+        let lost = job("26-001", "2026-01-05").route("no-such").made();
+        let (worked, problems) = worked(shop(), vec![lost], on("2026-02-01"));
+        assert_eq!((worked.jobs.len(), worked.spoilt.len(), problems.is_empty()), (0, 1, true));
+    }
+
+    #[test]
+    fn the_bench_is_counted_by_month_and_route() {
+        let mut shop = shop();
+        shop.routes.insert("fish".into(), route("fish", "skinned bench | dried rest | painted bench"));
+        let fish = |number, on| job(number, on).route("fish");
+        let all = vec![
+            job("26-001", "2026-03-31").made(),
+            fish("26-002", "2026-03-01").made(),
+            job("26-003", "2026-01-05").collected("2026-03-01").made(),
+            fish("26-004", "2025-12-31").made(),
+            fish("26-005", "2026-03-02").reached("painted", "2026-03-30").made(),
+        ];
+        let (worked, _) = worked(shop, all, on("2026-04-01"));
+        let month = |first, pieces: &[(&str, usize)]| BenchMonth {
+            month: day(first),
+            pieces: pieces.iter().map(|(r, n)| ((*r).to_owned(), *n)).collect(),
+        };
+        assert_eq!(
+            worked.bench,
+            [month("2025-12-01", &[("fish", 1)]), month("2026-03-01", &[("fish", 2), ("turkey", 1)])]
+        );
+        let window =
+            |route: &str, minutes| RouteWindow { route: route.into(), window: None, bench: Minutes(minutes) };
+        assert_eq!(worked.windows, [window("fish", 120), window("turkey", 240)]);
+    }
+
+    #[test]
+    fn a_collected_piece_keeps_its_page_for_a_while() {
+        let made = || job("26-001", "2026-01-05").collected("2026-03-01");
+        let closing = single(shop(), made(), on("2026-05-30"));
+        assert_eq!(closing.stage, Stage::Collected);
+        assert_eq!(closing.page, PageLife::Closing { until: day("2026-05-30") });
+        assert_eq!(single(shop(), made(), on("2026-05-31")).page, PageLife::Gone);
+        assert_eq!(single(shop(), made(), as_of("2026-02-28")).page, PageLife::Open);
+    }
+
+    #[test]
+    fn no_date_is_given_as_long_as_none_can_be() {
+        let worked = single(shop(), job("26-001", "2026-01-05"), on("2026-02-01"));
+        assert_eq!((worked.window, worked.choose_by), (None, None));
+    }
+}

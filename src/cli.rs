@@ -1,0 +1,107 @@
+//! Rank 5: the arguments, in words that an owner can follow, and the hand-over to the commands.
+
+use crate::base::day::Day;
+use crate::command::{self, Outcome};
+use clap::{Args, Parser, Subcommand};
+use std::ffi::OsString;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// Turns a taxidermy studio's job files and progress photos into its web site.
+///
+/// Everything is read from the folder `content` of your shop; the finished site is put into `public`.
+/// Start with `benchlight open my-shop`.
+#[derive(Parser, Debug)]
+#[command(
+    name = "benchlight",
+    version,
+    max_term_width = 90,
+    help_expected = true,
+    disable_help_subcommand = true
+)]
+#[command(after_help = "It ends with 0 when all is well, 1 when something in the content needs mending \
+                  (all the rest was made), 2 when it could not be done.")]
+struct Cli {
+    /// The shop: the folder that holds `content`
+    #[arg(long, value_name = "DIR", default_value = ".", global = true, hide_default_value = true)]
+    shop: PathBuf,
+
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand, Debug)]
+enum Command {
+    /// Lay out a new shop in a folder, ready to be filled in
+    Open(OpenArgs),
+    /// Make the whole site from the content, once
+    Make(MakeArgs),
+    /// Check everything and change nothing
+    Proof(ProofArgs),
+}
+
+#[derive(Args, Debug)]
+struct OpenArgs {
+    /// The folder of the new shop; it is made if it is not there
+    #[arg(value_name = "DIR")]
+    folder: PathBuf,
+}
+
+#[derive(Args, Debug)]
+struct MakeArgs {
+    /// Make the site as it stood on this day, such as 2026-05-02
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    as_of: Option<Day>,
+
+    /// Put the site into this folder instead of the shop's `public`
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
+struct ProofArgs {
+    /// Check the shop as it stood on this day, such as 2026-05-02
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    as_of: Option<Day>,
+
+    /// Tell the findings as JSON, for other programs
+    #[arg(long)]
+    json: bool,
+}
+
+fn day(text: &str) -> Result<Day, String> {
+    Day::parse(text).ok_or_else(|| "write the day like this: 2026-05-02".to_owned())
+}
+
+/// Runs the program with these arguments and returns its exit code.
+pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let cli = match Cli::try_parse_from(args) {
+        Ok(cli) => cli,
+        Err(told) => {
+            // Help and version go to the standard output and are no error.
+            let _ = told.print();
+            return ExitCode::from(if told.use_stderr() {
+                Outcome::CouldNot as u8
+            } else {
+                Outcome::Done as u8
+            });
+        }
+    };
+    let outcome = match cli.command {
+        Command::Open(args) => command::open::run(&args.folder),
+        Command::Make(args) => command::make::run(&cli.shop, args.as_of, args.out.as_deref()),
+        Command::Proof(args) => command::proof::run(&cli.shop, args.as_of, args.json),
+    };
+    ExitCode::from(outcome as u8)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn every_argument_has_a_help_text() {
+        Cli::command().debug_assert();
+    }
+}

@@ -1,0 +1,127 @@
+//! `make`: one full pass, content to `public/`, and a short account of it.
+
+use super::Outcome;
+use super::pass::{self, Photos};
+use super::terminal::{Progress, say, tally, tell, tell_problems};
+use crate::base::day::Day;
+use crate::base::digest::Digest;
+use crate::base::words::count;
+use crate::model::{Owner, Site, Spoilt};
+use crate::problem::Problems;
+use crate::write::{self, Changes, Lock};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// How long another pass on the same shop is waited for.
+const PATIENCE: Duration = Duration::from_secs(20);
+/// More lines than this about what changed are summed up.
+const LINES: usize = 12;
+
+/// Makes the site of the shop in `shop` into `out`, or into its `public`.
+pub fn run(shop: &Path, as_of: Option<Day>, out: Option<&Path>) -> Outcome {
+    let out = out.map_or_else(|| shop.join("public"), PathBuf::from);
+    match made(shop, as_of, &out) {
+        Ok((pass, changes)) => {
+            tell_problems(&pass.problems);
+            account(&pass, &changes, &out);
+            Outcome::of(&pass.problems)
+        }
+        Err(problems) => {
+            tell_problems(&problems);
+            tell(&format!("Nothing was changed in {}.", shown(&out)));
+            Outcome::CouldNot
+        }
+    }
+}
+
+fn made(shop: &Path, as_of: Option<Day>, out: &Path) -> Result<(pass::Pass, Changes), Problems> {
+    super::is_shop(shop)?;
+    let _lock =
+        Lock::take(shop, PATIENCE, || tell("Another Benchlight is at work on this shop; waiting for it."))
+            .map_err(|busy| Problems::from_iter([busy]))?;
+    let progress = Progress::new("photos");
+    let pass = pass::run(shop, as_of, Photos::Make, &|done, all| progress.at(done, all))?;
+    // Tells one key from another without giving it away.
+    let key_mark = Digest::of(&[b"benchlight record".as_slice(), &pass.shop.key.0].concat()).short();
+    let changes = write::publish(&pass.site, out, shop, &key_mark, pass.today.day)?;
+    Ok((pass, changes))
+}
+
+fn account(pass: &pass::Pass, changes: &Changes, out: &Path) {
+    let pages = pass.site.files.keys().filter(|path| path.ends_with(".html")).count();
+    let pictures = pass.site.files.keys().filter(|path| is_picture(path)).count();
+    say(&format!("The site of {} as of {}:", pass.shop.studio.name, pass.today.day));
+    say(&format!("  {} and {}", count(pages, "page"), count(pictures, "picture")));
+    say(&format!(
+        "  {} new, {} changed, {} gone, {} as before",
+        changes.added.len(),
+        changes.changed.len(),
+        changes.removed.len(),
+        changes.unchanged
+    ));
+    for line in news(&pass.site, changes) {
+        say(&format!("    {line}"));
+    }
+    if !changes.kept.is_empty() {
+        let parts: Vec<String> = pass.site.kept.iter().map(part).collect();
+        say(&format!("  left as it was, until it is mended: {}", parts.join(", ")));
+    }
+    if let Some(tally) = tally(&pass.problems) {
+        say(&format!("  {tally}, told above"));
+    }
+    say(&format!("Look at it: {}", shown(&out.join("index.html"))));
+}
+
+/// What is new, changed or gone, by what it belongs to; nothing on the first pass, when all is new.
+fn news(site: &Site, changes: &Changes) -> Vec<String> {
+    if changes.unchanged == 0 && changes.changed.is_empty() {
+        return Vec::new();
+    }
+    let mut by_part: BTreeMap<(String, &str), usize> = BTreeMap::new();
+    let mut add = |paths: &[String], how: &'static str| {
+        for path in paths {
+            let owner = site.files.get(path).map(|piece| &piece.owner);
+            let whose = match owner {
+                Some(Owner::Part(of)) => part(of),
+                Some(Owner::Shop) => path.clone(),
+                None => path.rsplit_once('/').map_or(path.as_str(), |(folder, _)| folder).to_owned(),
+            };
+            *by_part.entry((whose, how)).or_default() += 1;
+        }
+    };
+    add(&changes.added, "new");
+    add(&changes.changed, "changed");
+    add(&changes.removed, "gone");
+    let mut lines: Vec<String> = by_part
+        .into_iter()
+        .map(|((whose, how), n)| format!("{how}: {whose} ({})", count(n, "file")))
+        .collect();
+    if lines.len() > LINES {
+        let more = lines.len() - LINES;
+        lines.truncate(LINES);
+        lines.push(format!("and {more} more"));
+    }
+    lines
+}
+
+fn part(part: &Spoilt) -> String {
+    match part {
+        Spoilt::Job(number) => format!("job {number}"),
+        Spoilt::Pose(animal, key) => format!("pose {animal}/{key}"),
+        Spoilt::Page(key) => format!("page {key}"),
+    }
+}
+
+fn is_picture(path: &str) -> bool {
+    [".jpg", ".webp", ".avif", ".png"].iter().any(|ending| path.ends_with(ending))
+}
+
+/// The path as the owner can open it from anywhere.
+fn shown(path: &Path) -> String {
+    std::fs::canonicalize(path)
+        .or_else(|_| std::path::absolute(path))
+        .unwrap_or_else(|_| path.to_owned())
+        .display()
+        .to_string()
+}

@@ -1,0 +1,141 @@
+//! `open`: lays out a new shop from the starter files that are built into the program, with a
+//! fresh key. Never overwrites anything.
+
+use super::Outcome;
+use super::terminal::{say, tell_problems};
+use crate::base::crockford;
+use crate::base::files::{self, FileError, told};
+use crate::problem::{Code, Problem, Problems};
+use include_dir::{Dir, DirEntry, include_dir};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+static STARTER: Dir = include_dir!("$CARGO_MANIFEST_DIR/src/command/open/starter");
+
+/// Lays out a shop in `folder`.
+pub fn run(folder: &Path) -> Outcome {
+    match lay_out(folder) {
+        Ok(()) => {
+            say(&format!("A new shop lies in {}.", folder.display()));
+            say("  1. Open content/shop.toml there and put in your own name, hours and prices.");
+            say("  2. Look through content/routes: the figures in them are only a start, yours win.");
+            say("  3. Keep a copy of content/shop.key somewhere safe: every private address comes from it.");
+            say(&format!("Then: benchlight --shop {} make", quoted(folder)));
+            Outcome::Done
+        }
+        Err(problem) => {
+            tell_problems(&Problems::from_iter([problem]));
+            Outcome::CouldNot
+        }
+    }
+}
+
+fn lay_out(folder: &Path) -> Result<(), Problem> {
+    if fs::symlink_metadata(folder.join("content")).is_ok() {
+        let message = format!("there is a shop in `{}` already", folder.display());
+        return Err(Problem::new(Code::OutputTaken, message).hint("choose a folder that is not there yet"));
+    }
+    let files = starter_files();
+    if let Some((taken, _)) = files.iter().find(|(path, _)| fs::symlink_metadata(folder.join(path)).is_ok()) {
+        let message = format!("`{}` is there already", folder.join(taken).display());
+        return Err(Problem::new(Code::OutputTaken, message).hint("choose a folder that is not there yet"));
+    }
+    let key = fresh_key()?;
+    // Everything is laid out under another name and moved into place last, so that an interrupted
+    // `open` leaves no half shop.
+    let draft = folder.join(".content.draft");
+    let done = lay_draft(&draft, &files, &key).and_then(|()| settle(&draft, folder, &files));
+    if done.is_err() {
+        let _ = fs::remove_dir_all(&draft);
+    }
+    done.map_err(|e| {
+        Problem::new(Code::OutputFailed, e.to_string()).hint("choose a folder that you may write to")
+    })
+}
+
+fn lay_draft(draft: &Path, files: &[(PathBuf, &[u8])], key: &str) -> Result<(), FileError> {
+    let _ = fs::remove_dir_all(draft);
+    for (path, bytes) in files {
+        files::create_new(&draft.join(path), bytes)?;
+    }
+    for empty in ["content/jobs", "content/showroom", "content/pages"] {
+        let folder = draft.join(empty);
+        told(fs::create_dir_all(&folder), "make the folder", &folder)?;
+    }
+    let key_file = draft.join("content/shop.key");
+    files::create_new(&key_file, key.as_bytes())?;
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        told(fs::set_permissions(&key_file, fs::Permissions::from_mode(0o600)), "protect", &key_file)?;
+    }
+    Ok(())
+}
+
+/// Moves what lies in the draft up into the folder, `content` last.
+fn settle(draft: &Path, folder: &Path, files: &[(PathBuf, &[u8])]) -> Result<(), FileError> {
+    let outside = files.iter().map(|(path, _)| path).filter(|path| !path.starts_with("content"));
+    for path in outside {
+        told(fs::rename(draft.join(path), folder.join(path)), "write", &folder.join(path))?;
+    }
+    let content = folder.join("content");
+    told(fs::rename(draft.join("content"), &content), "write", &content)?;
+    told(fs::remove_dir_all(draft), "remove", draft)
+}
+
+/// The starter's files by their path in the shop; a file called `gitignore` gets its dot here, so
+/// that it does not act on the program's own repository.
+fn starter_files() -> Vec<(PathBuf, &'static [u8])> {
+    let mut files = Vec::new();
+    let mut folders = vec![&STARTER];
+    while let Some(folder) = folders.pop() {
+        for entry in folder.entries() {
+            match entry {
+                DirEntry::Dir(inner) => folders.push(inner),
+                DirEntry::File(file) => {
+                    let hidden = file.path().file_name().is_some_and(|name| name == "gitignore");
+                    let path = if hidden {
+                        file.path().with_file_name(".gitignore")
+                    } else {
+                        file.path().to_owned()
+                    };
+                    files.push((path, file.contents()));
+                }
+            }
+        }
+    }
+    files.sort();
+    files
+}
+
+/// The text of a new `shop.key`: 32 random bytes with their check symbol.
+fn fresh_key() -> Result<String, Problem> {
+    let mut bytes = [0u8; 32];
+    getrandom::fill(&mut bytes).map_err(|e| {
+        Problem::new(Code::OutputFailed, format!("the system gives no random bytes ({e})"))
+            .hint("run this again")
+    })?;
+    Ok(key_text(&bytes))
+}
+
+/// How `shop.key` is written: comment lines, then the key in groups of four with its check symbol.
+pub fn key_text(bytes: &[u8; 32]) -> String {
+    let mut symbols = crockford::encode(bytes);
+    symbols.extend(crockford::check_symbol(&symbols));
+    let groups: Vec<String> =
+        symbols.as_bytes().chunks(4).map(|g| String::from_utf8_lossy(g).into_owned()).collect();
+    format!(
+        "# The secret key of this shop. Every private address is made from it.\n\
+         # Keep a copy somewhere safe and show it to nobody: whoever has it can find every customer's page,\n\
+         # and without it every hang tag that you gave out leads nowhere.\n\
+         {}\n",
+        groups.join("-")
+    )
+}
+
+/// A path as it can be typed in a shell.
+fn quoted(path: &Path) -> String {
+    let text = path.display().to_string();
+    let plain = text.chars().all(|c| c.is_alphanumeric() || "/._-".contains(c));
+    if plain { text } else { format!("\"{text}\"") }
+}

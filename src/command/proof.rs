@@ -1,0 +1,45 @@
+//! `proof`: reads and checks everything, and writes nothing.
+
+use super::Outcome;
+use super::pass::{self, Photos};
+use super::terminal::{say, tally, tell_problems};
+use crate::base::day::Day;
+use crate::base::words::count;
+use crate::problem::{Problems, print};
+use std::path::Path;
+
+/// Checks the shop and tells what was found, in words or as JSON.
+pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
+    let checked = super::is_shop(shop).and_then(|()| pass::run(shop, as_of, Photos::LookOnly, &|_, _| {}));
+    let (found, problems) = match checked {
+        Ok(mut pass) => {
+            let problems = std::mem::take(&mut pass.problems);
+            (Some(pass), problems)
+        }
+        Err(problems) => (None, problems),
+    };
+    let outcome = Outcome::of(&problems);
+    if json {
+        say(&as_json(outcome, &problems));
+        return outcome;
+    }
+    tell_problems(&problems);
+    if let Some(pass) = found {
+        say(&format!(
+            "{} as of {}: {}, {}, {}, {} read.",
+            pass.shop.studio.name,
+            pass.today.day,
+            count(pass.shop.jobs.len(), "job"),
+            count(pass.shop.routes.len(), "route"),
+            count(pass.shop.poses.len(), "pose"),
+            count(pass.shop.pages.len(), "page"),
+        ));
+    }
+    say(&tally(&problems).map_or("Nothing needs mending.".to_owned(), |tally| format!("Found: {tally}.")));
+    outcome
+}
+
+fn as_json(outcome: Outcome, problems: &Problems) -> String {
+    let answer = serde_json::json!({ "exit": outcome as u8, "problems": print::json(problems) });
+    serde_json::to_string_pretty(&answer).unwrap_or_default()
+}

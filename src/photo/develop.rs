@@ -1,0 +1,225 @@
+//! The pass over all photos: what is in the cache is taken from there, the rest is made, in the order asked for.
+
+use super::bounds::{self, Allowance};
+use super::cache::{Cache, Made};
+use super::pixels::{Reducer, fitted};
+use super::{colour, decode, encode, guard, look, upright};
+use crate::base::digest::Digest;
+use crate::model::photo::Album;
+use crate::model::{PhotoFault, Picture, Renditions};
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
+
+/// The longer side of the renditions, in pixels: a large screen, a tablet or a sharp phone, a phone.
+///
+/// It is the longer side and not the width, because a portrait of 1600 pixels across would be twice the bytes of
+/// a landscape for no more to see.
+const SIZES: [u32; 3] = [LONGEST, 960, 480];
+/// The longer side of the largest rendition.
+pub const LONGEST: u32 = 1600;
+/// What making one photo takes besides decoding it: the resizer's and encoder's buffers and three renditions.
+const MAKING: u64 = 28 << 20;
+
+/// Makes what is shown of each picture, or finds it in the cache. Each failure comes with its picture; a pass
+/// that is cut short loses none that was made. `progress` is told how many are done, of how many.
+pub fn develop(
+    pictures: &[Picture],
+    cache: &Path,
+    progress: &(dyn Fn(usize, usize) + Sync),
+) -> (Album, Vec<(Picture, PhotoFault)>) {
+    let cache = Cache::at(cache);
+    let mut album = Album::new();
+    // The same photo in two places is one photo.
+    let mut wanted: BTreeMap<Digest, ()> = BTreeMap::new();
+    let mut missing: Vec<&Picture> = Vec::new();
+    for picture in pictures {
+        if wanted.insert(picture.digest, ()).is_none() {
+            match cache.recall(&picture.digest) {
+                Some(renditions) => drop(album.insert(picture.digest, renditions)),
+                None => missing.push(picture),
+            }
+        }
+    }
+    let (all, found) = (wanted.len(), album.len());
+    progress(found, all);
+    let made = make_all(&missing, &cache, &|made| progress(found + made, all));
+    let mut faults: BTreeMap<Digest, PhotoFault> = BTreeMap::new();
+    for (picture, result) in missing.iter().zip(made) {
+        match result {
+            Ok(renditions) => drop(album.insert(picture.digest, renditions)),
+            Err(fault) => drop(faults.insert(picture.digest, fault)),
+        }
+    }
+    let failed = pictures.iter().filter_map(|p| Some((p.clone(), faults.get(&p.digest)?.clone())));
+    (album, failed.collect())
+}
+
+/// Removes from the cache what belongs to no photo of the album. How many files went.
+pub fn prune(cache: &Path, keep: &Album) -> usize {
+    Cache::at(cache).prune(keep)
+}
+
+/// Makes pictures on all cores, beginning with the first: each core takes the next one that nobody has.
+fn make_all(
+    pictures: &[&Picture],
+    cache: &Cache,
+    made: &(dyn Fn(usize) + Sync),
+) -> Vec<Result<Renditions, PhotoFault>> {
+    let (next, done) = (AtomicUsize::new(0), AtomicUsize::new(0));
+    let allowance = Allowance::default();
+    let results: Mutex<BTreeMap<usize, Result<Renditions, PhotoFault>>> = Mutex::default();
+    let workers = rayon::current_num_threads().min(pictures.len());
+    rayon::scope(|scope| {
+        for _ in 0..workers {
+            scope.spawn(|_| {
+                let mut reducer = Reducer::default();
+                loop {
+                    let place = next.fetch_add(1, Ordering::Relaxed);
+                    let Some(picture) = pictures.get(place) else { break };
+                    let result = make(picture, cache, &allowance, &mut reducer);
+                    results.lock().unwrap_or_else(PoisonError::into_inner).insert(place, result);
+                    made(done.fetch_add(1, Ordering::Relaxed) + 1);
+                }
+            });
+        }
+    });
+    results.into_inner().unwrap_or_else(PoisonError::into_inner).into_values().collect()
+}
+
+fn make(
+    picture: &Picture,
+    cache: &Cache,
+    allowance: &Allowance,
+    reducer: &mut Reducer,
+) -> Result<Renditions, PhotoFault> {
+    // The file itself is held too, and how long it is comes before anything that it says.
+    let length = std::fs::metadata(&picture.path).map_or(0, |about| about.len().min(bounds::MOST_BYTES));
+    let made = guard::guarded(|| {
+        let mut share = allowance.take(length);
+        let (format, mut file) = look::picture_file(&picture.path)?;
+        let header = decode::header(format, &file, LONGEST)?;
+        bounds::check(header.width, header.height)?;
+        let needs = header.needs + MAKING + length;
+        if !share.grow_to(needs) {
+            // Whoever waited and held on to a share could wait for ever, so the file is let go and read again.
+            drop((share, file));
+            share = allowance.take(needs);
+            file = look::picture_file(&picture.path)?.1;
+        }
+        if Digest::of(&file) != picture.digest {
+            let what = "it was changed while it was being read; make again";
+            return Err(PhotoFault::Unreadable(what.to_owned()));
+        }
+        let negative = decode::pixels(format, &file, LONGEST)?;
+        drop(file);
+        let size = fitted((header.width, header.height), LONGEST);
+        let size = (size.0.min(negative.width), size.1.min(negative.height));
+        let reduced = reducer.negative(negative, size)?;
+        let made = renditions(upright::upright(colour::to_srgb(reduced), header.told.turn), reducer);
+        drop(share);
+        made
+    })?;
+    cache.keep(&picture.digest, made).map_err(|error| PhotoFault::Unreadable(error.to_string()))
+}
+
+/// The largest rendition, and each smaller one out of the one before.
+fn renditions(largest: super::pixels::Rgb, reducer: &mut Reducer) -> Result<Made, PhotoFault> {
+    let mut sizes = vec![(largest.width, largest.height, encode::jpeg(&largest)?)];
+    let mut current = largest;
+    for longest in SIZES {
+        let long = current.width.max(current.height);
+        // One hardly smaller than the one before would be bytes for nothing.
+        if u64::from(longest) * 10 > u64::from(long) * 9 {
+            continue;
+        }
+        current = reducer.rgb(&current, fitted((current.width, current.height), longest))?;
+        sizes.push((current.width, current.height, encode::jpeg(&current)?));
+    }
+    let placeholder = encode::placeholder(&current, reducer)?;
+    Ok(Made { sizes, placeholder })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::base::files;
+    use std::path::PathBuf;
+
+    fn drawn(width: u32, height: u32, seed: u32) -> super::super::pixels::Rgb {
+        let shade = |n: u32| [(n % width * 255 / width) as u8, (n / width * 255 / height) as u8, seed as u8];
+        super::super::pixels::Rgb { width, height, bytes: (0..width * height).flat_map(shade).collect() }
+    }
+
+    fn photo(folder: &Path, name: &str, bytes: &[u8]) -> Picture {
+        let path: PathBuf = folder.join(name);
+        files::replace(&path, bytes).unwrap();
+        Picture { digest: Digest::of(bytes), path, file: format!("content/{name}") }
+    }
+
+    fn widths(renditions: &Renditions) -> Vec<u32> {
+        renditions.sizes.iter().map(|size| size.width).collect()
+    }
+
+    #[test]
+    fn photos_are_made_once_and_never_larger_than_they_are() {
+        let folder = tempfile::tempdir().unwrap();
+        let wide = encode::jpeg(&drawn(1800, 900, 1)).unwrap();
+        let near = encode::jpeg(&drawn(600, 1000, 2)).unwrap();
+        let small = encode::jpeg(&drawn(90, 60, 3)).unwrap();
+        let cut = &wide[..wide.len() / 2];
+        let pictures = [
+            photo(folder.path(), "wide.jpg", &wide),
+            photo(folder.path(), "again.jpg", &wide),
+            photo(folder.path(), "near.jpg", &near),
+            photo(folder.path(), "cut.jpg", cut),
+            photo(folder.path(), "small.jpg", &small),
+        ];
+        let cache = folder.path().join("hidden");
+        let steps = Mutex::new(Vec::new());
+        let (album, faults) =
+            develop(&pictures, &cache, &|done, all| steps.lock().unwrap().push((done, all)));
+        assert_eq!(widths(&album[&pictures[0].digest]), [1600, 960, 480]);
+        assert_eq!(widths(&album[&pictures[2].digest]), [600, 288]);
+        assert_eq!(widths(&album[&pictures[4].digest]), [90]);
+        assert_eq!(faults.len(), 1);
+        assert_eq!(faults[0].0.file, "content/cut.jpg");
+        assert!(matches!(faults[0].1, PhotoFault::Damaged(_)), "{:?}", faults[0].1);
+        let mut steps = steps.into_inner().unwrap();
+        steps.sort_unstable();
+        assert_eq!(steps, [(0, 4), (1, 4), (2, 4), (3, 4), (4, 4)]);
+
+        // Made again from nothing, every byte is the same; from the cache, nothing is made.
+        let (fresh, _) = develop(&pictures, &folder.path().join("other"), &|_, _| ());
+        let digests = |album: &Album| -> Vec<Digest> {
+            album.values().flat_map(|r| r.sizes.iter().map(|s| s.digest)).collect()
+        };
+        assert_eq!(digests(&fresh), digests(&album));
+        files::replace(&pictures[0].path, b"no longer a photo").unwrap();
+        let (recalled, _) = develop(&pictures, &cache, &|_, _| ());
+        assert_eq!(recalled, album);
+    }
+
+    #[test]
+    fn a_file_that_changed_since_it_was_looked_at_is_not_kept_under_its_old_digest() {
+        let folder = tempfile::tempdir().unwrap();
+        let picture = photo(folder.path(), "a.jpg", &encode::jpeg(&drawn(40, 30, 1)).unwrap());
+        files::replace(&picture.path, &encode::jpeg(&drawn(40, 30, 2)).unwrap()).unwrap();
+        let (album, faults) = develop(&[picture], folder.path(), &|_, _| ());
+        assert!(album.is_empty() && matches!(faults[0].1, PhotoFault::Unreadable(_)));
+    }
+
+    #[test]
+    fn a_header_that_asks_for_too_much_is_refused() {
+        // The frame header of a small file, its height and width overwritten with 65500 (ISO/IEC 10918-1, B.2.2).
+        let folder = tempfile::tempdir().unwrap();
+        let mut file = encode::jpeg(&drawn(40, 30, 1)).unwrap();
+        let frame = file.windows(2).position(|pair| pair == [0xFF, 0xC0]).unwrap();
+        file[frame + 5..frame + 9].copy_from_slice(&[0xFF, 0xDC, 0xFF, 0xDC]);
+        let picture = photo(folder.path(), "huge.jpg", &file);
+        assert_eq!(look::look(&picture.path), Err(PhotoFault::TooLarge(65_500, 65_500)));
+        let (_, faults) = develop(&[picture], folder.path(), &|_, _| ());
+        assert_eq!(faults[0].1, PhotoFault::TooLarge(65_500, 65_500));
+    }
+}

@@ -1,0 +1,87 @@
+//! Pixels to JPEG files that hold the picture and nothing else.
+
+use super::pixels::{Reducer, Rgb, fitted};
+use crate::model::PhotoFault;
+use data_encoding::BASE64;
+use libjpeg_turbo_rs::{Encoder, PixelFormat, Subsampling};
+
+/// Quality of the renditions, on the scale of the Independent JPEG Group.
+const QUALITY: u8 = 80;
+/// The longer side of the placeholder. It is shown blurred, so more would be wasted.
+const PLACEHOLDER: u32 = 24;
+/// Quality of the placeholder, tried in turn until it is short enough.
+const PLACEHOLDER_QUALITIES: [u8; 4] = [40, 25, 15, 5];
+/// The placeholder's JPEG is shorter than this, in bytes: it stands in the page itself, once for each photo.
+const PLACEHOLDER_BYTES: usize = 600;
+
+/// The picture as a JPEG.
+pub fn jpeg(picture: &Rgb) -> Result<Vec<u8>, PhotoFault> {
+    encoded(picture, QUALITY)
+}
+
+/// A tiny version of the picture as a `data:` address.
+pub fn placeholder(picture: &Rgb, reducer: &mut Reducer) -> Result<String, PhotoFault> {
+    let size = fitted((picture.width, picture.height), PLACEHOLDER);
+    let tiny = reducer.rgb(picture, size)?;
+    let mut file = Vec::new();
+    for quality in PLACEHOLDER_QUALITIES {
+        file = encoded(&tiny, quality)?;
+        if file.len() < PLACEHOLDER_BYTES {
+            break;
+        }
+    }
+    Ok(format!("data:image/jpeg;base64,{}", BASE64.encode(&file)))
+}
+
+/// Chroma at half size (4:2:0), and Huffman tables made for the picture.
+fn encoded(picture: &Rgb, quality: u8) -> Result<Vec<u8>, PhotoFault> {
+    let (width, height) = (picture.width as usize, picture.height as usize);
+    Encoder::new(&picture.bytes, width, height, PixelFormat::Rgb)
+        .quality(quality)
+        .subsampling(Subsampling::S420)
+        .optimize_huffman(true)
+        .encode()
+        .map_err(|error| PhotoFault::Damaged(format!("could not be saved as JPEG: {error}")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The kinds of the segments of a JPEG up to its first scan.
+    fn segments(file: &[u8]) -> Vec<u8> {
+        let mut kinds = Vec::new();
+        let mut at = 2;
+        while file[at] == 0xFF && file[at + 1] != 0xDA {
+            kinds.push(file[at + 1]);
+            at += 2 + usize::from(u16::from_be_bytes([file[at + 2], file[at + 3]]));
+        }
+        kinds
+    }
+
+    fn shaded(width: u32, height: u32) -> Rgb {
+        let bytes = (0..width * height)
+            .flat_map(|n| [(n % width) as u8, (n / width) as u8, (n.wrapping_mul(2_654_435) >> 12) as u8])
+            .collect();
+        Rgb { width, height, bytes }
+    }
+
+    #[test]
+    fn a_rendition_has_tables_a_frame_and_nothing_else() {
+        // ISO/IEC 10918-1, table B.1: E0 = APP0 (JFIF), DB = tables, C0 = baseline frame, C4 = Huffman tables.
+        let file = jpeg(&shaded(64, 48)).unwrap();
+        assert!(segments(&file).iter().all(|kind| [0xE0, 0xDB, 0xC0, 0xC4].contains(kind)));
+        assert!(file.ends_with(&[0xFF, 0xD9]));
+        assert_eq!(jpeg(&shaded(64, 48)).unwrap(), file, "the same picture gives the same bytes");
+    }
+
+    #[test]
+    fn placeholders_are_small() {
+        for (width, height) in [(480, 360), (360, 480), (480, 3), (2, 2)] {
+            let address = placeholder(&shaded(width, height), &mut Reducer::default()).unwrap();
+            let file =
+                BASE64.decode(address.trim_start_matches("data:image/jpeg;base64,").as_bytes()).unwrap();
+            assert!(file.len() < PLACEHOLDER_BYTES, "{} bytes", file.len());
+        }
+    }
+}

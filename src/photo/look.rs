@@ -1,0 +1,73 @@
+//! What a photo's header tells. Nothing is decoded here.
+
+use super::{bounds, decode, guard, kind};
+use crate::base::digest::Digest;
+use crate::model::{Format, Look, PhotoFault};
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::Path;
+
+/// Looks at a file: what it is, how large upright, when it was taken, and the digest of its bytes.
+/// It is read once, and a file that is no picture is not read beyond its beginning.
+pub fn look(path: &Path) -> Result<Look, PhotoFault> {
+    let (format, file) = picture_file(path)?;
+    guard::guarded(|| {
+        let header = decode::header(format, &file, super::develop::LONGEST)?;
+        bounds::check(header.width, header.height)?;
+        if header.needs + file.len() as u64 > bounds::ALLOWANCE {
+            return Err(PhotoFault::TooLarge(header.width, header.height));
+        }
+        let (width, height) = header.told.turn.upright((header.width, header.height));
+        let exif_taken = header.told.taken;
+        Ok(Look { digest: Digest::of(&file), format, width, height, exif_taken })
+    })
+}
+
+/// The bytes of a picture file, and what it is by its first ones.
+pub fn picture_file(path: &Path) -> Result<(Format, Vec<u8>), PhotoFault> {
+    let unreadable = |error: io::Error| PhotoFault::Unreadable(error.to_string());
+    let mut file = File::open(path).map_err(unreadable)?;
+    let length = file.metadata().map_err(unreadable)?.len();
+    let mut bytes = Vec::new();
+    file.by_ref().take(kind::HEAD as u64).read_to_end(&mut bytes).map_err(unreadable)?;
+    if bytes.is_empty() {
+        return Err(PhotoFault::Empty);
+    }
+    let format = match kind::of(&bytes) {
+        kind::Kind::Picture(format @ (Format::Heic | Format::Avif)) => {
+            return Err(decode::not_showable(format));
+        }
+        kind::Kind::Picture(format) => format,
+        kind::Kind::Video => return Err(PhotoFault::Video),
+        kind::Kind::Other(what) => return Err(PhotoFault::NotShowable(what.to_owned())),
+    };
+    if length > bounds::MOST_BYTES {
+        let megabytes = length / 1_000_000;
+        return Err(PhotoFault::NotShowable(format!("{megabytes} MB long, more than a photo has")));
+    }
+    bytes.reserve_exact((length as usize).saturating_sub(bytes.len()));
+    file.take(bounds::MOST_BYTES).read_to_end(&mut bytes).map_err(unreadable)?;
+    Ok((format, bytes))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::base::files;
+
+    #[test]
+    fn files_that_are_no_pictures_say_what_they_are() {
+        let folder = tempfile::tempdir().unwrap();
+        for (name, bytes, fault) in [
+            ("empty.jpg", &b""[..], PhotoFault::Empty),
+            ("text.jpg", b"see you on Friday", PhotoFault::NotShowable("text, not a picture".to_owned())),
+            ("clip.jpg", b"\0\0\0\x18ftypmp42\0\0\0\0isommp42", PhotoFault::Video),
+        ] {
+            let path = folder.path().join(name);
+            files::replace(&path, bytes).unwrap();
+            assert_eq!(look(&path), Err(fault), "{name}");
+        }
+        assert!(matches!(look(&folder.path().join("none.jpg")), Err(PhotoFault::Unreadable(_))));
+        assert!(matches!(look(folder.path()), Err(PhotoFault::Unreadable(_))));
+    }
+}

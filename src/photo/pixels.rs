@@ -1,0 +1,130 @@
+//! Pixels in memory, and making them fewer.
+
+use crate::model::PhotoFault;
+use fast_image_resize::images::{Image, ImageRef};
+use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
+
+/// A picture of eight bits a channel in sRGB: what every rendition is made from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Rgb {
+    pub width: u32,
+    pub height: u32,
+    /// Three for each pixel, row by row.
+    pub bytes: Vec<u8>,
+}
+
+/// A picture as a decoder gives it: channels as they are stored, not yet upright.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Negative {
+    pub width: u32,
+    pub height: u32,
+    pub channels: Channels,
+    pub bytes: Vec<u8>,
+    /// The ICC profile that says what the numbers mean.
+    pub profile: Option<Vec<u8>>,
+}
+
+/// What the bytes of a pixel stand for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Channels {
+    Grey,
+    Rgb,
+    /// Ink as 0 (none) to 255 (full).
+    Cmyk,
+}
+
+impl Channels {
+    pub fn count(self) -> usize {
+        match self {
+            Channels::Grey => 1,
+            Channels::Rgb => 3,
+            Channels::Cmyk => 4,
+        }
+    }
+
+    fn pixel_type(self) -> PixelType {
+        match self {
+            Channels::Grey => PixelType::U8,
+            Channels::Rgb => PixelType::U8x3,
+            Channels::Cmyk => PixelType::U8x4,
+        }
+    }
+}
+
+/// Width and height with the longer side at most `longest`, in proportion, never less than a pixel.
+pub fn fitted((width, height): (u32, u32), longest: u32) -> (u32, u32) {
+    let long = width.max(height);
+    if long <= longest {
+        return (width, height);
+    }
+    let scaled = |side: u32| {
+        let side = (u64::from(side) * u64::from(longest) + u64::from(long) / 2) / u64::from(long);
+        u32::try_from(side).unwrap_or(longest).max(1)
+    };
+    (scaled(width), scaled(height))
+}
+
+/// Makes pictures smaller; it keeps its working memory from one to the next.
+#[derive(Default)]
+pub struct Reducer(Resizer);
+
+impl Reducer {
+    /// The negative at a smaller size; at its own size it comes back as it is.
+    pub fn negative(&mut self, from: Negative, size: (u32, u32)) -> Result<Negative, PhotoFault> {
+        if size == (from.width, from.height) {
+            return Ok(from);
+        }
+        let bytes = self.reduce((from.width, from.height), &from.bytes, from.channels, size)?;
+        Ok(Negative { width: size.0, height: size.1, bytes, ..from })
+    }
+
+    /// The picture at a smaller size.
+    pub fn rgb(&mut self, from: &Rgb, size: (u32, u32)) -> Result<Rgb, PhotoFault> {
+        let bytes = self.reduce((from.width, from.height), &from.bytes, Channels::Rgb, size)?;
+        Ok(Rgb { width: size.0, height: size.1, bytes })
+    }
+
+    fn reduce(
+        &mut self,
+        from: (u32, u32),
+        bytes: &[u8],
+        channels: Channels,
+        to: (u32, u32),
+    ) -> Result<Vec<u8>, PhotoFault> {
+        let refused = |e: &dyn std::fmt::Display| PhotoFault::Damaged(format!("could not be resized: {e}"));
+        let kind = channels.pixel_type();
+        let source = ImageRef::new(from.0, from.1, bytes, kind).map_err(|e| refused(&e))?;
+        let mut target = Image::new(to.0, to.1, kind);
+        let how =
+            ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3)).use_alpha(false);
+        self.0.resize(&source, &mut target, &how).map_err(|e| refused(&e))?;
+        Ok(target.into_vec())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sizes_keep_their_proportion() {
+        assert_eq!(fitted((4032, 3024), 1600), (1600, 1200));
+        assert_eq!(fitted((3024, 4032), 960), (720, 960));
+        assert_eq!(fitted((640, 480), 960), (640, 480));
+        assert_eq!(fitted((30000, 3), 480), (480, 1));
+        assert_eq!(fitted((1, 1), 480), (1, 1));
+    }
+
+    #[test]
+    fn a_plain_surface_stays_plain() {
+        let grey = Negative {
+            width: 90,
+            height: 60,
+            channels: Channels::Grey,
+            bytes: vec![77; 5400],
+            profile: None,
+        };
+        let small = Reducer::default().negative(grey, (30, 20)).unwrap();
+        assert_eq!((small.width, small.height, small.bytes), (30, 20, vec![77; 600]));
+    }
+}

@@ -1,0 +1,114 @@
+//! The lines of a job's ledger as written: `[[charge]]`, `[[discount]]`, `[[paid]]`, `[[refund]]`.
+//!
+//! What they come to is `work`'s.
+
+use super::table::Table;
+use super::value::Value;
+use crate::base::day::Day;
+use crate::base::money::Currency;
+use crate::base::words::ticked;
+use crate::model::{Amount, Charge, Discount, Less, Payment};
+use crate::problem::Code;
+
+/// All lines of one job.
+#[derive(Debug, Default)]
+pub(super) struct Lines {
+    pub charges: Vec<Charge>,
+    pub discounts: Vec<Discount>,
+    pub payments: Vec<Payment>,
+    pub refunds: Vec<Payment>,
+}
+
+/// Takes the lines; one without a day of its own is of the day on which the piece was taken in.
+pub(super) fn take(root: &Table<'_>, taken_in: Option<Day>, currency: Currency) -> Lines {
+    Lines {
+        charges: root
+            .tables("charge", "a charge")
+            .iter()
+            .filter_map(|t| charge(t, taken_in, currency))
+            .collect(),
+        discounts: root
+            .tables("discount", "a discount")
+            .iter()
+            .filter_map(|t| discount(t, taken_in, currency))
+            .collect(),
+        payments: root.tables("paid", "a payment").iter().filter_map(|t| payment(t, currency)).collect(),
+        refunds: root.tables("refund", "a refund").iter().filter_map(|t| payment(t, currency)).collect(),
+    }
+}
+
+fn charge(table: &Table<'_>, taken_in: Option<Day>, currency: Currency) -> Option<Charge> {
+    let what = table.needed_text("what");
+    let flat = table.get("amount");
+    let (each, count) = (table.get("each"), table.get("count"));
+    let amount = match (&flat, &each, &count) {
+        (Some(flat), None, None) => flat.price(currency).map(Amount::Flat),
+        (Some(_), Some(other), _) | (Some(_), None, Some(other)) => {
+            tell_beside(other, "amount", "keep `amount`, or keep `each` and `count`");
+            None
+        }
+        (None, Some(each), Some(count)) => {
+            let (each, count) = (each.price(currency), count.measure());
+            each.zip(count).map(|(each, count)| Amount::Each { each, count })
+        }
+        (None, Some(_), None) => {
+            table.missing("count", "count = 12");
+            None
+        }
+        (None, None, Some(_)) => {
+            table.missing("each", "each = 4.25");
+            None
+        }
+        (None, None, None) => {
+            table.missing("amount", "amount = 695");
+            None
+        }
+    };
+    let kind = match table.get("kind") {
+        Some(value) => value.address_word(),
+        None => Some("work".to_owned()),
+    };
+    let on = day(table, taken_in);
+    table.finish();
+    Some(Charge { what: what?, amount: amount?, kind: kind?, on: on? })
+}
+
+fn discount(table: &Table<'_>, taken_in: Option<Day>, currency: Currency) -> Option<Discount> {
+    let what = table.needed_text("what");
+    let (flat, percent) = (table.get("amount"), table.get("percent"));
+    let less = match (&flat, &percent) {
+        (Some(_), Some(percent)) => {
+            tell_beside(percent, "amount", "keep one of the two");
+            None
+        }
+        (Some(flat), None) => flat.price(currency).map(Less::Flat),
+        (None, Some(percent)) => percent.percent().map(Less::Percent),
+        (None, None) => {
+            table.missing("amount", "amount = 50");
+            None
+        }
+    };
+    let on = day(table, taken_in);
+    table.finish();
+    Some(Discount { what: what?, less: less?, on: on? })
+}
+
+fn payment(table: &Table<'_>, currency: Currency) -> Option<Payment> {
+    let on = table.need("on", "on = 2026-05-02");
+    let (day, place) = (on.as_ref().and_then(Value::date), on.map(|value| value.span()));
+    let amount = table.need("amount", "amount = 400").and_then(|value| value.sum(currency));
+    let how = table.text("how");
+    table.finish();
+    Some(Payment { on: day?, on_at: place?, amount: amount?, how })
+}
+
+fn day(table: &Table<'_>, taken_in: Option<Day>) -> Option<Day> {
+    match table.get("on") {
+        Some(value) => value.date(),
+        None => taken_in,
+    }
+}
+
+fn tell_beside(value: &Value<'_>, beside: &str, hint: &str) {
+    value.bad(Code::BadValue, format!("{} stands beside {}", ticked(value.key), ticked(beside)), hint);
+}

@@ -1,0 +1,213 @@
+//! `jobs/`: one folder a job. Its number is the first word of the folder's name.
+//!
+//! Jobs are read side by side; the result stands in the order of their numbers all the same.
+
+use super::content::{self, Content};
+use super::folder::{self, Entry, by_name};
+use super::job_file::{self, Written};
+use super::job_photos;
+use super::routes::Routes;
+use super::showroom::Showroom;
+use crate::base::money::Currency;
+use crate::base::names::first_name_and_initial;
+use crate::base::private::Private;
+use crate::base::words::ticked;
+use crate::model::{Job, Route, Spoilt};
+use crate::problem::{Code, Problem};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+
+/// What a job may name.
+pub(super) struct Known<'a> {
+    pub routes: &'a Routes,
+    pub showroom: &'a Showroom,
+    pub currency: Currency,
+}
+
+/// A folder with a usable number.
+struct Numbered<'a> {
+    number: &'a str,
+    label: &'a str,
+    entry: &'a Entry,
+}
+
+/// Reads every job. Those that need mending are named in the second list.
+pub(super) fn jobs(
+    content: &Content<'_>,
+    entries: &[Entry],
+    known: &Known<'_>,
+    problems: &mut Vec<Problem>,
+) -> (Vec<Job>, Vec<Spoilt>) {
+    let mut spoilt = Vec::new();
+    let numbered = numbered(entries, problems);
+    let single = single(numbered, &mut spoilt, problems);
+    let read: Vec<(Option<Job>, Vec<Problem>)> = single
+        .par_iter()
+        .map(|folder| {
+            let mut told = Vec::new();
+            let job = job(content, folder, known, &mut told);
+            (job, told.into_iter().map(|p| p.of_job(folder.number)).collect())
+        })
+        .collect();
+    let mut jobs = Vec::with_capacity(read.len());
+    for (folder, (job, told)) in single.iter().zip(read) {
+        problems.extend(told);
+        match job {
+            Some(job) => jobs.push(job),
+            None => spoilt.push(Spoilt::Job(folder.number.to_owned())),
+        }
+    }
+    jobs.sort_by(|a, b| by_name(&a.number, &b.number));
+    spoilt.sort();
+    spoilt.dedup();
+    (jobs, spoilt)
+}
+
+/// The folders whose names begin with a number; what is none is told.
+fn numbered<'a>(entries: &'a [Entry], problems: &mut Vec<Problem>) -> Vec<Numbered<'a>> {
+    let mut numbered = Vec::new();
+    for entry in entries {
+        let name = entry.name.trim();
+        let (number, label) = name.split_once(char::is_whitespace).unwrap_or((name, ""));
+        if entry.is_file() {
+            let hint =
+                "a job is a folder, named by its number and a few words, such as `26-041 Fenn gobbler`";
+            problems.push(folder::unexpected(entry, hint));
+        } else if !is_number(number) {
+            // What is lost for another reason has been told.
+            problems.extend(entry.is_folder().then(|| bad_number(entry, number)));
+        } else {
+            numbered.push(Numbered { number, label: label.trim(), entry });
+        }
+    }
+    numbered
+}
+
+/// A number is 1 to 20 ASCII letters, digits and hyphens, and does not begin with a hyphen.
+fn is_number(word: &str) -> bool {
+    (1..=20).contains(&word.len())
+        && !word.starts_with('-')
+        && word.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
+}
+
+fn bad_number(entry: &Entry, number: &str) -> Problem {
+    let message = format!("the folder's first word {} is no job number", ticked(number));
+    let problem = Problem::new(Code::BadName, message)
+        .hint("begin its name with up to 20 letters, digits and hyphens, such as `26-041 Fenn gobbler`");
+    folder::at(problem, &entry.file)
+}
+
+/// The folders whose number is theirs alone, capitals or not.
+fn single<'a>(
+    numbered: Vec<Numbered<'a>>,
+    spoilt: &mut Vec<Spoilt>,
+    problems: &mut Vec<Problem>,
+) -> Vec<Numbered<'a>> {
+    let mut alike: BTreeMap<String, Vec<Numbered<'a>>> = BTreeMap::new();
+    for folder in numbered {
+        alike.entry(folder.number.to_ascii_lowercase()).or_default().push(folder);
+    }
+    let mut single = Vec::with_capacity(alike.len());
+    for mut folders in alike.into_values() {
+        if let [folder] = folders.as_slice() {
+            match folder.entry.is_folder() {
+                true => single.append(&mut folders),
+                // A link that leads out has been told; the job is still nobody else's.
+                false => spoilt.push(Spoilt::Job(folder.number.to_owned())),
+            }
+            continue;
+        }
+        for (at, folder) in folders.iter().enumerate() {
+            let other = folders.get(if at == 0 { 1 } else { 0 }).map_or("", |other| &other.entry.name);
+            let message =
+                format!("{} has the same job number as {}", ticked(&folder.entry.name), ticked(other));
+            let problem = Problem::new(Code::SameNumber, message).hint("give one of them another number");
+            problems.push(folder::at(problem, &folder.entry.file).of_job(folder.number));
+            spoilt.push(Spoilt::Job(folder.number.to_owned()));
+        }
+    }
+    single
+}
+
+fn job(
+    content: &Content<'_>,
+    folder: &Numbered<'_>,
+    known: &Known<'_>,
+    problems: &mut Vec<Problem>,
+) -> Option<Job> {
+    let entries = content.entries(folder.entry, problems)?;
+    let source = content::needed_file(folder.entry, &entries, "job.toml", problems)?;
+    let (written, told) = job_file::read(&source, known);
+    // The route's own problems are told at the route; here one line for each job is enough.
+    let broken = written.as_ref().is_some_and(|w| known.routes.broken.contains(&w.route));
+    problems.extend(told);
+    let written = written?;
+    if broken {
+        let message = format!("its route {} needs mending", ticked(&written.route));
+        let hint = format!("mend `content/routes/{}.toml`, and the job is made again", written.route);
+        problems.push(Problem::new(Code::BrokenRoute, message).hint(hint).at(source.whole()));
+        return None;
+    }
+    let route = known.routes.sound.get(&written.route)?;
+    let job = checked(folder, source, written);
+    Some(with_photos(content, job, &entries, route, problems))
+}
+
+fn with_photos(
+    content: &Content<'_>,
+    mut job: Job,
+    entries: &[Entry],
+    route: &Route,
+    problems: &mut Vec<Problem>,
+) -> Job {
+    let found = job_photos::gather(content, entries, route, problems);
+    found.reach(&mut job, problems);
+    found.tell_file_dates(&job, problems);
+    job.photos = found.in_order();
+    job
+}
+
+fn checked(folder: &Numbered<'_>, source: crate::problem::Source, written: Written) -> Job {
+    Job {
+        number: folder.number.to_owned(),
+        label: Private::new(folder.label.to_owned()),
+        folder: folder.entry.file.clone(),
+        source,
+        shown_name: first_name_and_initial(&written.private.customer),
+        private: Private::new(written.private),
+        piece: written.piece,
+        route: written.route,
+        taken_in: written.taken_in,
+        taken_in_at: written.taken_in_at,
+        pose: written.pose,
+        note: written.note,
+        rush: written.rush,
+        link: written.link,
+        reached: written.reached,
+        collected: written.collected,
+        told: written.told,
+        have: written.have,
+        tag_since: written.tag_since,
+        charges: written.lines.charges,
+        discounts: written.lines.discounts,
+        payments: written.lines.payments,
+        refunds: written.lines.refunds,
+        deposit: written.deposit,
+        photos: Vec::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_short_and_plain() {
+        for good in ["26-041", "a", "7", "A-1", "12345678901234567890"] {
+            assert!(is_number(good), "{good}");
+        }
+        for bad in ["", "-1", "26/41", "26_041", "№5", "123456789012345678901", "..", "26.041"] {
+            assert!(!is_number(bad), "{bad}");
+        }
+    }
+}

@@ -1,0 +1,91 @@
+//! A photo file becomes a [`Photo`]: looked at, dated, named; or a problem that says why not.
+//!
+//! The looking itself is handed in, since it belongs to the photo room.
+
+use super::Look;
+use super::folder::{self, Entry};
+use super::photo_name::{self, Wish};
+use crate::base::day::Day;
+use crate::base::words::ticked;
+use crate::model::{Look as Header, Photo, PhotoFault, Taken, TakenBy};
+use crate::problem::{Code, Problem};
+use std::path::Path;
+use std::time::UNIX_EPOCH;
+
+/// Looks at one photo. `step` is the step whose folder it lies in; `shown` whether photos there are
+/// shown without being asked for, which the photo's own name can overrule.
+pub(super) fn photo(
+    look: Look<'_>,
+    entry: &Entry,
+    step: Option<&str>,
+    shown: bool,
+) -> Result<Photo, Problem> {
+    let header = look(&entry.path).map_err(|fault| folder::at(refused(&entry.name, fault), &entry.file))?;
+    let name = photo_name::read(&entry.name);
+    let taken = taken(&header, name.taken, &entry.path);
+    let taken = taken.ok_or_else(|| {
+        let problem =
+            Problem::new(Code::BadPhoto, format!("no date can be found for {}", ticked(&entry.name)));
+        folder::at(problem.hint("put the day into its name, such as `2026-04-28 eyes set.jpg`"), &entry.file)
+    })?;
+    let shown = match name.wish {
+        Some(Wish::Hide) => false,
+        Some(Wish::Show) => true,
+        None => shown,
+    };
+    Ok(Photo {
+        path: entry.path.clone(),
+        file: entry.file.clone(),
+        caption: name.caption,
+        step: step.map(str::to_owned),
+        shown,
+        taken,
+        look: header,
+    })
+}
+
+/// EXIF knows best, then the name, then the file's own time.
+fn taken(header: &Header, named: Option<(Day, Option<u32>)>, path: &Path) -> Option<Taken> {
+    if let Some((day, second)) = header.exif_taken {
+        return Some(Taken { day, second: Some(second), by: TakenBy::Exif });
+    }
+    if let Some((day, second)) = named {
+        return Some(Taken { day, second, by: TakenBy::Name });
+    }
+    let day = file_day(path)?;
+    Some(Taken { day, second: None, by: TakenBy::File })
+}
+
+/// The day on which a file was last written, by UTC.
+fn file_day(path: &Path) -> Option<Day> {
+    let time = std::fs::metadata(path).and_then(|m| m.modified()).ok()?;
+    let seconds = match time.duration_since(UNIX_EPOCH) {
+        Ok(after) => i64::try_from(after.as_secs()).ok()?,
+        Err(before) => -i64::try_from(before.duration().as_secs()).ok()?,
+    };
+    Day::from_unix(seconds)
+}
+
+fn refused(name: &str, fault: PhotoFault) -> Problem {
+    let name = ticked(name);
+    let bad = |message: String| {
+        Problem::new(Code::BadPhoto, message)
+            .hint("copy it again from the phone or camera, or take it out of the folder")
+    };
+    match fault {
+        PhotoFault::Video => Problem::new(Code::VideoLeftOut, format!("the video {name} is not shown"))
+            .hint("save a photo from it if customers are to see something of it"),
+        PhotoFault::NotShowable(kind) => {
+            Problem::new(Code::PhotoKind, format!("{name} is no picture that can be shown ({kind})"))
+                .hint("save it as a JPEG picture, or take it out of the folder")
+        }
+        PhotoFault::Empty => bad(format!("the photo {name} has nothing in it")),
+        PhotoFault::Unreadable(reason) => bad(format!("the photo {name} could not be read ({reason})")),
+        PhotoFault::Damaged(reason) => bad(format!("the photo {name} is damaged ({reason})")),
+        PhotoFault::TooLarge(wide, high) => Problem::new(
+            Code::BadPhoto,
+            format!("the photo {name} is too large to open ({wide} x {high} pixels)"),
+        )
+        .hint("save it smaller, or take it out of the folder"),
+    }
+}

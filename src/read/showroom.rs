@@ -1,0 +1,159 @@
+//! `showroom/ANIMAL/POSE/`: the poses of the public gallery.
+
+use super::content::{self, Content};
+use super::folder::{self, Entry};
+use super::table::{self, Table};
+use super::value::Value;
+use super::{photo_name, photos, text};
+use crate::base::money::Currency;
+use crate::base::names::is_address_word;
+use crate::base::words::{count, ticked};
+use crate::model::{Pose, Room, Spoilt};
+use crate::problem::{Code, Problem, Source};
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The showroom as read.
+#[derive(Debug, Default)]
+pub(super) struct Showroom {
+    /// By animal, then by key, in the order of names.
+    pub poses: Vec<Pose>,
+    pub spoilt: Vec<Spoilt>,
+    /// Keys of every pose by animal, those that need mending included.
+    pub keys: BTreeMap<String, BTreeSet<String>>,
+}
+
+impl Showroom {
+    /// The folders of the showroom.
+    pub fn animals(&self) -> BTreeSet<String> {
+        self.keys.keys().cloned().collect()
+    }
+
+    /// Whether a pose needs mending.
+    pub fn is_spoilt(&self, animal: &str, key: &str) -> bool {
+        self.spoilt.iter().any(|s| matches!(s, Spoilt::Pose(a, k) if a == animal && k == key))
+    }
+}
+
+/// Reads the showroom out of the entries of its folder.
+pub(super) fn showroom(
+    content: &Content<'_>,
+    entries: &[Entry],
+    currency: Currency,
+    problems: &mut Vec<Problem>,
+) -> Showroom {
+    let mut room = Showroom::default();
+    let mut folders = Vec::new();
+    for animal in entries {
+        let Some(poses) =
+            content.named_folder(animal, "a folder for each animal, such as `turkey`", problems)
+        else {
+            continue;
+        };
+        let keys = room.keys.entry(animal.name.clone()).or_default();
+        for pose in poses {
+            let usable = pose.is_folder() && is_address_word(&pose.name);
+            if usable {
+                keys.insert(pose.name.clone());
+                folders.push((animal.name.clone(), pose));
+            } else if pose.is_folder() {
+                problems.extend(content::bad_name(&pose, &pose.name, ""));
+            } else if pose.is_file() {
+                problems.push(folder::unexpected(&pose, "a pose is a folder with a `pose.toml` in it"));
+            } else {
+                room.spoilt.push(Spoilt::Pose(animal.name.clone(), pose.name));
+            }
+        }
+    }
+    let read: Vec<_> =
+        folders.par_iter().map(|(animal, entry)| pose(content, animal, entry, currency)).collect();
+    for ((animal, entry), (pose, told)) in folders.into_iter().zip(read) {
+        problems.extend(told);
+        match pose {
+            Some(pose) => room.poses.push(pose),
+            None => room.spoilt.push(Spoilt::Pose(animal, entry.name)),
+        }
+    }
+    room
+}
+
+fn pose(
+    content: &Content<'_>,
+    animal: &str,
+    entry: &Entry,
+    currency: Currency,
+) -> (Option<Pose>, Vec<Problem>) {
+    let mut problems = Vec::new();
+    let pose = take_folder(content, animal, entry, currency, &mut problems);
+    (pose, problems)
+}
+
+fn take_folder(
+    content: &Content<'_>,
+    animal: &str,
+    entry: &Entry,
+    currency: Currency,
+    problems: &mut Vec<Problem>,
+) -> Option<Pose> {
+    let entries = content.entries(entry, problems)?;
+    let source = content::needed_file(entry, &entries, "pose.toml", problems)?;
+    let about = match entries.iter().find(|e| e.name == "about.md") {
+        Some(about) if !about.is_file() || about.twin.is_some() => None,
+        Some(about) => Some(Some(text::read(&about.path, &about.file).map_err(|p| problems.push(p)).ok()?)),
+        None => Some(None),
+    }?;
+    let (pose, told) = of_source(&source, animal, &entry.name, currency);
+    problems.extend(told);
+    let pose = pose?;
+    let mut taken = Vec::new();
+    for item in entries.iter().filter(|e| !["pose.toml", "about.md"].contains(&e.name.as_str())) {
+        if item.is_file() && photo_name::is_photo(&item.name) {
+            match photos::photo(content.look, item, None, true) {
+                Ok(photo) => taken.push(photo),
+                Err(problem) => problems.push(problem),
+            }
+        } else if item.is_file() || item.is_folder() {
+            problems.push(folder::unexpected(item, "a pose has a `pose.toml`, an `about.md` and photos"));
+        }
+    }
+    Some(Pose { about, photos: taken, ..pose })
+}
+
+fn of_source(source: &Source, animal: &str, key: &str, currency: Currency) -> (Option<Pose>, Vec<Problem>) {
+    table::read(source, "a pose", |root| {
+        let pose = Pose {
+            animal: animal.to_owned(),
+            key: key.to_owned(),
+            name: String::new(),
+            shows_off: root
+                .get("shows-off")
+                .map(|v| v.texts("[\"the beard\", \"the fan\"]"))
+                .unwrap_or_default(),
+            room: root.get("room").and_then(|v| room(&v)),
+            stands: root.text("stands"),
+            price_from: root.get("price-from").and_then(|v| v.price(currency)),
+            decide_by: root.text("decide-by"),
+            about: None,
+            photos: Vec::new(),
+        };
+        Some(Pose { name: name(root)?, ..pose })
+    })
+}
+
+fn name(root: &Table<'_>) -> Option<String> {
+    root.needed_text("name")
+}
+
+/// Three sizes.
+fn room(value: &Value<'_>) -> Option<Room> {
+    let sizes = value.list("[36, 28, 24]", Value::measure);
+    let items = value.items().len();
+    if value.is_list() && items != 3 {
+        let message = format!("{} has {} instead of three", ticked("room"), count(items, "size"));
+        value.bad(Code::BadValue, message, "write how wide, high and deep, such as `room = [36, 28, 24]`");
+    }
+    match sizes.as_slice() {
+        [wide, high, deep] if items == 3 => Some(Room { wide: *wide, high: *high, deep: *deep }),
+        _ => None,
+    }
+}

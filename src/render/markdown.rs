@@ -1,0 +1,382 @@
+//! The owner's Markdown as harmless HTML.
+//!
+//! HTML in it is shown as text. A link leads to a page of this site or to an address of a kind that
+//! cannot run anything; pictures come from the shop's own photos. What is left out is noted.
+
+use super::photos::PictureView;
+use super::theme::is_showable;
+use crate::problem::{Code, Place, Problem, Problems, Source, Span};
+use pulldown_cmark::{
+    Alignment, CodeBlockKind, CowStr, Event, HeadingLevel, LinkType, Options, Parser, Tag, TagEnd,
+};
+use std::collections::BTreeSet;
+
+/// Schemes of addresses that may be linked to.
+const SCHEMES: [&str; 5] = ["http", "https", "mailto", "tel", "sms"];
+
+/// How deep lists and quotes may lie in each other; deeper ones are drawn level.
+const DEEPEST: usize = 12;
+
+/// A text and where it stands.
+pub struct Text<'a> {
+    pub text: &'a str,
+    /// The place of a part of it, for notes.
+    pub place: &'a dyn Fn(&Span) -> Place,
+}
+
+/// What a text needs to know of the page that it stands on.
+pub struct Around<'a> {
+    /// The way up to the site's root.
+    pub root: &'a str,
+    /// Every page of the site that may be linked to.
+    pub pages: &'a BTreeSet<String>,
+    /// The level of the text's first headings.
+    pub heading: usize,
+    /// The photo that the text calls by a name.
+    pub picture: &'a dyn Fn(&str) -> Option<PictureView>,
+}
+
+/// A text that is a whole file.
+pub fn of_source(source: &Source, around: &Around<'_>, notes: &mut Problems) -> String {
+    of(&Text { text: &source.text, place: &|span| source.place(span) }, around, notes)
+}
+
+/// A text that stands in some file.
+pub fn of_part(text: &str, file: &Place, around: &Around<'_>, notes: &mut Problems) -> String {
+    of(&Text { text, place: &|_| file.clone() }, around, notes)
+}
+
+fn of(text: &Text<'_>, around: &Around<'_>, notes: &mut Problems) -> String {
+    let options = Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH;
+    let parsed = Parser::new_ext(text.text, options).into_offset_iter();
+    let mut cleaner = Cleaner::new(text, around, notes);
+    for (event, span) in parsed {
+        cleaner.take(event, span);
+    }
+    let mut html = String::with_capacity(text.text.len() * 3 / 2);
+    pulldown_cmark::html::push_html(&mut html, cleaner.out.into_iter());
+    html.retain(is_showable);
+    html
+}
+
+struct Cleaner<'a, 'n> {
+    text: &'a Text<'a>,
+    around: &'a Around<'a>,
+    notes: &'n mut Problems,
+    out: Vec<Event<'a>>,
+    /// For each element that is open, the end that it will get; none where it was left out.
+    open: Vec<Option<TagEnd>>,
+    /// The words between a picture's brackets, and its address, while inside one.
+    picture: Option<(String, String, usize)>,
+    /// The level of the last heading, as shown.
+    last_level: usize,
+    /// What the text's own levels are moved by.
+    top: Option<usize>,
+}
+
+impl<'a, 'n> Cleaner<'a, 'n> {
+    fn new(text: &'a Text<'a>, around: &'a Around<'a>, notes: &'n mut Problems) -> Self {
+        let last_level = around.heading.saturating_sub(1);
+        Cleaner {
+            text,
+            around,
+            notes,
+            out: Vec::new(),
+            open: Vec::new(),
+            picture: None,
+            last_level,
+            top: None,
+        }
+    }
+
+    fn take(&mut self, event: Event<'a>, span: Span) {
+        if self.picture.is_some() {
+            return self.take_in_picture(event);
+        }
+        match event {
+            Event::Start(Tag::Image { dest_url, .. }) => {
+                self.picture = Some((String::new(), dest_url.to_string(), 1));
+                if !self.is_own(&dest_url) {
+                    self.note_picture(&dest_url, &span);
+                }
+            }
+            Event::Start(tag) => self.start(tag, &span),
+            Event::End(TagEnd::Table) => {
+                self.end();
+                self.out.push(Event::Html("</div>".into()));
+            }
+            Event::End(_) => self.end(),
+            Event::Html(html) | Event::InlineHtml(html) => self.out.push(Event::Text(html)),
+            other => self.out.push(other),
+        }
+    }
+
+    /// Inside a picture everything is its text, up to its end.
+    fn take_in_picture(&mut self, event: Event<'a>) {
+        let Some((words, address, depth)) = &mut self.picture else { return };
+        match event {
+            Event::Text(text) | Event::Code(text) | Event::Html(text) | Event::InlineHtml(text) => {
+                words.push_str(&text)
+            }
+            Event::SoftBreak | Event::HardBreak => words.push(' '),
+            Event::Start(Tag::Image { .. }) => *depth += 1,
+            Event::End(TagEnd::Image) => *depth -= 1,
+            _ => {}
+        }
+        if *depth > 0 {
+            return;
+        }
+        let (words, address) = (std::mem::take(words), std::mem::take(address));
+        self.picture = None;
+        self.out.push(match (self.around.picture)(&address) {
+            Some(picture) => Event::InlineHtml(picture.tag(&words).into()),
+            None => Event::Text(words.into()),
+        });
+    }
+
+    fn start(&mut self, tag: Tag<'a>, span: &Span) {
+        let too_deep = self.open.iter().flatten().count() >= DEEPEST;
+        let shown = match tag {
+            Tag::BlockQuote(_) | Tag::List(_) if too_deep => None,
+            // An item without its list would not be valid.
+            Tag::Item if !matches!(self.open.last(), Some(Some(TagEnd::List(_)))) => None,
+            Tag::BlockQuote(_) => Some(Tag::BlockQuote(None)),
+            Tag::HtmlBlock => Some(Tag::Paragraph),
+            Tag::Heading { level, .. } => Some(self.heading(level)),
+            Tag::CodeBlock(_) => Some(Tag::CodeBlock(CodeBlockKind::Indented)),
+            Tag::Table(columns) => {
+                self.out.push(Event::Html("<div class=\"wide\">".into()));
+                // Alignment would become a style attribute, which the pages' policy forbids.
+                Some(Tag::Table(vec![Alignment::None; columns.len()]))
+            }
+            Tag::Link { link_type, dest_url, title, id } => {
+                let address = self.address(link_type, dest_url, span);
+                address.map(|dest_url| Tag::Link { link_type, dest_url, title, id })
+            }
+            other => Some(other),
+        };
+        self.open.push(shown.as_ref().map(Tag::to_end));
+        self.out.extend(shown.map(Event::Start));
+    }
+
+    fn end(&mut self) {
+        let end = self.open.pop().flatten();
+        self.out.extend(end.map(Event::End));
+    }
+
+    /// The first heading gets the level that the page asks for; none skips a level.
+    fn heading(&mut self, level: HeadingLevel) -> Tag<'a> {
+        let own = level as usize;
+        let top = *self.top.get_or_insert(own);
+        let moved = (own + self.around.heading).saturating_sub(top).max(self.around.heading);
+        let shown = moved.min(self.last_level + 1).min(6);
+        self.last_level = shown;
+        let level = HeadingLevel::try_from(shown).unwrap_or(HeadingLevel::H6);
+        Tag::Heading { level, id: None, classes: Vec::new(), attrs: Vec::new() }
+    }
+
+    /// The address that a link may have, or nothing.
+    fn address(&mut self, kind: LinkType, written: CowStr<'a>, span: &Span) -> Option<CowStr<'a>> {
+        if kind == LinkType::Email {
+            return Some(written);
+        }
+        match judge(&written) {
+            Judged::Outside(address) => Some(address.into()),
+            Judged::Harmful => {
+                let message =
+                    format!("the address `{}` was left out, as it could do harm", shortened(&written));
+                let hint = "a link can lead to a page of this site, or begin with https:, http:, mailto:, tel: or sms:";
+                self.note(Code::UnsafeAddress, message, span, |p| p.hint(hint));
+                None
+            }
+            Judged::Inside(path) => {
+                let found = find_page(&path, self.around.pages);
+                if found.is_none() {
+                    let message = format!(
+                        "no page of the site is at `{}`, so the link was left out",
+                        shortened(&written)
+                    );
+                    let folders: Vec<&str> = self
+                        .around
+                        .pages
+                        .iter()
+                        .map(|p| super::paths::public(p).trim_end_matches('/'))
+                        .collect();
+                    self.note(Code::UnknownPage, message, span, |p| p.did_you_mean(&path, folders));
+                }
+                found.map(|page| format!("{}{page}", self.around.root).into())
+            }
+        }
+    }
+
+    fn is_own(&self, address: &str) -> bool {
+        (self.around.picture)(address).is_some()
+    }
+
+    fn note_picture(&mut self, address: &str, span: &Span) {
+        let remote = !matches!(judge(address), Judged::Inside(_));
+        let (code, message) = match remote {
+            true => (Code::UnsafeAddress, "is not the shop's own, so its words stand in for it"),
+            false => (Code::MissingPicture, "is not there or cannot be shown, so its words stand in for it"),
+        };
+        let hint = "save the picture beside the text and call it by its file name";
+        self.note(code, format!("the picture `{}` {message}", shortened(address)), span, |p| p.hint(hint));
+    }
+
+    fn note(&mut self, code: Code, message: String, span: &Span, more: impl FnOnce(Problem) -> Problem) {
+        let problem = Problem::new(code, message).with_severity(crate::problem::Severity::Note);
+        self.notes.push(more(problem).at((self.text.place)(span)));
+    }
+}
+
+/// What an address is.
+#[derive(Debug, PartialEq, Eq)]
+enum Judged {
+    /// Of an allowed scheme.
+    Outside(String),
+    /// A path of this site.
+    Inside(String),
+    Harmful,
+}
+
+/// Judges an address as a browser would read it: control characters are dropped and spaces at the
+/// ends are cut off before the scheme is looked for (WHATWG URL Standard, 4.4, basic URL parser).
+fn judge(written: &str) -> Judged {
+    let plain: String = written.chars().filter(|c| !c.is_control()).collect();
+    let plain = plain.trim();
+    if plain.starts_with("//") || plain.contains('\\') {
+        return Judged::Harmful;
+    }
+    let before_path = plain.split(['/', '?', '#']).next().unwrap_or("");
+    match before_path.split_once(':') {
+        None => Judged::Inside(plain.to_owned()),
+        Some((scheme, _)) if SCHEMES.contains(&scheme.to_ascii_lowercase().as_str()) => {
+            Judged::Outside(plain.to_owned())
+        }
+        Some(_) => Judged::Harmful,
+    }
+}
+
+/// The page of the site that a path written by the owner means: `prices`, `prices.md`,
+/// `../prices/` and `showroom/turkey` are all understood from the site's root.
+fn find_page(path: &str, pages: &BTreeSet<String>) -> Option<String> {
+    let path = path.split(['?', '#']).next().unwrap_or("");
+    let mut steps: Vec<&str> = path.split('/').filter(|step| !["", ".", ".."].contains(step)).collect();
+    if steps.last() == Some(&"index.html") {
+        steps.pop();
+    }
+    let mut joined = steps.join("/");
+    if let Some(page) = joined.strip_suffix(".md") {
+        joined = page.to_owned();
+    }
+    if joined.is_empty() && path.is_empty() {
+        return None;
+    }
+    let page = if joined.is_empty() { "index.html".to_owned() } else { format!("{joined}/index.html") };
+    pages.contains(&page).then_some(page)
+}
+
+/// The beginning of an address, for a message.
+fn shortened(address: &str) -> String {
+    address.chars().filter(|c| !c.is_control()).take(60).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::problem::Severity;
+
+    fn html_and_notes(text: &str) -> (String, Vec<Problem>) {
+        let pages: BTreeSet<String> =
+            ["index.html", "prices/index.html", "showroom/turkey/index.html"].map(String::from).into();
+        let around = Around { root: "../", pages: &pages, heading: 2, picture: &|_| None };
+        let mut notes = Problems::default();
+        let html = of_source(&Source::new("a.md", text), &around, &mut notes);
+        (html, notes.into_iter().collect())
+    }
+
+    fn html(text: &str) -> String {
+        html_and_notes(text).0
+    }
+
+    #[test]
+    fn html_is_shown_as_text() {
+        assert_eq!(html("a <b onclick=x>c</b>").trim(), "<p>a &lt;b onclick=x&gt;c&lt;/b&gt;</p>");
+        assert_eq!(
+            html("<script>\nalert(1)\n</script>").trim(),
+            "<p>&lt;script&gt;\nalert(1)\n&lt;/script&gt;</p>"
+        );
+    }
+
+    #[test]
+    fn only_harmless_addresses_are_linked() {
+        // OWASP XSS Filter Evasion Cheat Sheet: schemes, case, embedded tabs and references.
+        for harmful in [
+            "[x](javascript:alert(1))",
+            "[x](JaVaScRiPt:alert(1))",
+            "[x](<java\tscript:alert(1)>)",
+            "[x](&#106;avascript:alert(1))",
+            "[x](java&#x0A;script:alert(1))",
+            "[x](<\u{1} javascript:alert(1)>)",
+            "[x](vbscript:x)",
+            "[x](data:text/html;base64,PHNjcmlwdD4=)",
+            "[x](//elsewhere.example/)",
+            "[x](/\\elsewhere.example/)",
+            "<javascript:alert(1)>",
+        ] {
+            let (html, notes) = html_and_notes(harmful);
+            assert!(!html.contains("<a"), "{harmful} -> {html}");
+            assert_eq!(notes.iter().map(|n| n.code).collect::<Vec<_>>(), [Code::UnsafeAddress], "{harmful}");
+        }
+        for fine in [
+            "https://a.example/?q=1",
+            "mailto:a@b.example",
+            "tel:555-0100",
+            "sms:555-0100",
+            "HTTP://a.example",
+        ] {
+            assert!(html(&format!("[x]({fine})")).contains("<a href="), "{fine}");
+        }
+    }
+
+    #[test]
+    fn links_to_pages_are_found_from_the_root() {
+        for written in ["prices", "prices.md", "./prices/", "../prices/index.html", "/prices"] {
+            assert!(
+                html(&format!("[x]({written})")).contains("<a href=\"../prices/index.html\">"),
+                "{written}"
+            );
+        }
+        assert!(html("[x](/)").contains("<a href=\"../index.html\">"));
+        let (html, notes) = html_and_notes("[x](price)");
+        assert_eq!(html.trim(), "<p>x</p>");
+        assert_eq!((notes[0].code, notes[0].severity), (Code::UnknownPage, Severity::Note));
+        assert_eq!(notes[0].hint.as_deref(), Some("did you mean `prices`?"));
+    }
+
+    #[test]
+    fn pictures_that_are_not_the_shops_become_their_words() {
+        let (html, notes) = html_and_notes("![a *b* `c`](https://elsewhere.example/x.png)");
+        assert_eq!(html.trim(), "<p>a b c</p>");
+        assert_eq!(notes[0].code, Code::UnsafeAddress);
+        assert_eq!(html_and_notes("![a](b.jpg)").1[0].code, Code::MissingPicture);
+    }
+
+    #[test]
+    fn headings_begin_at_the_pages_level_and_skip_none() {
+        let levels = html("# a\n\n### b\n\n## c\n\n###### d\n\n# e");
+        assert_eq!(levels.replace('\n', ""), "<h2>a</h2><h3>b</h3><h3>c</h3><h4>d</h4><h2>e</h2>");
+        assert_eq!(html("### a\n\n# b").replace('\n', ""), "<h2>a</h2><h2>b</h2>");
+    }
+
+    #[test]
+    fn depth_and_tables_stay_within_bounds() {
+        let deep = html(&format!("{} x", ">".repeat(5000)));
+        assert!(deep.matches("<blockquote>").count() <= DEEPEST);
+        assert_eq!(deep.matches("<blockquote>").count(), deep.matches("</blockquote>").count());
+        let list = html(&(0..200).map(|i| format!("{}- x\n", "  ".repeat(i))).collect::<String>());
+        assert_eq!(list.matches("<li>").count(), list.matches("</li>").count());
+        let table = html("|a|\n|--:|\n|1|\n");
+        assert!(table.starts_with("<div class=\"wide\"><table>") && !table.contains("style"), "{table}");
+    }
+}

@@ -1,0 +1,104 @@
+//! Photos on pages: which ones, in which sizes, and the files that they need.
+
+use crate::base::day::Day;
+use crate::model::photo::Album;
+use crate::model::{Body, Job, Owner, PageLife, Photo, Picture, Piece, Rendition, Shop, Worked, WorkedJob};
+use serde::Serialize;
+use std::collections::BTreeSet;
+
+/// A photo as an `img` needs it. Addresses are relative to the page.
+#[derive(Clone, Debug, Serialize)]
+pub struct PictureView {
+    pub src: String,
+    pub srcset: String,
+    pub width: u32,
+    pub height: u32,
+    /// The widest there is, for a closer look.
+    pub full: String,
+}
+
+/// Width that a phone can show at once without waiting long; where `srcset` is not understood.
+const USUAL_WIDTH: u32 = 960;
+
+impl PictureView {
+    /// The photo as a page in `folder` (relative, empty for the page's own) shows it.
+    pub fn of(album: &Album, photo: &Photo, folder: &str) -> Option<PictureView> {
+        let sizes = &album.get(&photo.look.digest)?.sizes;
+        let widest = sizes.first()?;
+        let usual = sizes.iter().find(|size| size.width <= USUAL_WIDTH).unwrap_or(widest);
+        let address = |size: &Rendition| format!("{folder}{}", file_name(size));
+        let each: Vec<String> =
+            sizes.iter().rev().map(|size| format!("{} {}w", address(size), size.width)).collect();
+        Some(PictureView {
+            src: address(usual),
+            srcset: each.join(", "),
+            width: widest.width,
+            height: widest.height,
+            full: address(widest),
+        })
+    }
+
+    /// The `img` for the owner's Markdown.
+    pub fn tag(&self, words: &str) -> String {
+        let words = attribute(words);
+        let PictureView { src, srcset, width, height, .. } = self;
+        format!(
+            "<img src=\"{src}\" srcset=\"{srcset}\" sizes=\"(min-width: 864px) 765px, calc(100vw - 99px)\" width=\"{width}\" height=\"{height}\" alt=\"{words}\" loading=\"lazy\">"
+        )
+    }
+}
+
+fn attribute(words: &str) -> String {
+    let mut out = Vec::new();
+    let escaped = tera::escape_html(words, &mut out);
+    escaped.ok().and_then(|()| String::from_utf8(out).ok()).unwrap_or_default()
+}
+
+/// The public name of a rendition: by what it holds.
+fn file_name(size: &Rendition) -> String {
+    format!("{}.{}", size.digest.short(), size.ending)
+}
+
+/// The files of a photo in a folder of the site.
+pub fn files(album: &Album, photo: &Photo, folder: &str, owner: &Owner) -> Vec<(String, Piece)> {
+    let sizes = album.get(&photo.look.digest).map(|r| r.sizes.as_slice()).unwrap_or_default();
+    let each = sizes.iter().map(|size| {
+        let body = Body::Cached { path: size.path.clone(), digest: size.digest, bytes: size.bytes };
+        (format!("{folder}{}", file_name(size)), Piece { body, owner: owner.clone() })
+    });
+    each.collect()
+}
+
+/// The photos of a job that its page shows on a day, in the order in which they are shown.
+pub fn shown_of(job: &Job, today: Day) -> impl Iterator<Item = &Photo> {
+    job.photos.iter().filter(move |photo| photo.shown && photo.taken.day <= today)
+}
+
+/// Every picture that the site needs: open jobs first, those taken in last before the others; then
+/// jobs that were collected, the showroom, and the owner's pages. Each one once.
+pub fn all(shop: &Shop, worked: &Worked) -> Vec<Picture> {
+    let mut seen = BTreeSet::new();
+    let photos = jobs_by_haste(shop, worked)
+        .into_iter()
+        .flat_map(|(job, _)| shown_of(job, worked.today))
+        .chain(shop.poses.iter().flat_map(|pose| pose.photos.iter().filter(|p| p.shown)))
+        .chain(shop.pages.iter().flat_map(|page| page.pictures.iter().map(|(_, photo)| photo)));
+    photos
+        .filter(|photo| seen.insert(photo.look.digest))
+        .map(|photo| Picture {
+            digest: photo.look.digest,
+            path: photo.path.clone(),
+            file: photo.file.clone(),
+        })
+        .collect()
+}
+
+fn jobs_by_haste<'a>(shop: &'a Shop, worked: &'a Worked) -> Vec<(&'a Job, &'a WorkedJob)> {
+    let with_page = worked.jobs.iter().filter(|w| w.page != PageLife::Gone);
+    let mut jobs: Vec<(&Job, &WorkedJob)> =
+        with_page.filter_map(|w| Some((shop.jobs.get(w.job)?, w))).collect();
+    jobs.sort_by_key(|(job, w)| {
+        (w.page != PageLife::Open, std::cmp::Reverse(job.taken_in), job.number.clone())
+    });
+    jobs
+}

@@ -1,0 +1,108 @@
+//! The files that are no pages of the shop: style sheet, robots.txt, sitemap.xml, 404.html.
+
+use super::Made;
+use super::desk::Desk;
+use super::minify::minified;
+use super::paths;
+use super::view::frame::ShopView;
+use crate::base::digest::Digest;
+use crate::model::{Body, Owner, Piece};
+use crate::problem::Problems;
+use serde::Serialize;
+
+/// All of them.
+pub fn make(desk: &Desk<'_>) -> Made {
+    let web = desk.shop.studio.web.as_deref();
+    let mut files = vec![
+        file(&desk.style, desk.theme.look().to_owned()),
+        file("robots.txt", robots(web)),
+        file("404.html", missing_page(desk)?),
+    ];
+    files.extend(web.map(|web| file("sitemap.xml", sitemap(web, desk))));
+    Ok((files, Problems::default()))
+}
+
+fn file(path: &str, text: String) -> (String, Piece) {
+    (path.to_owned(), Piece { body: Body::Bytes(text.into_bytes()), owner: Owner::Shop })
+}
+
+/// RFC 9309. Private pages are not named here: that would tell where they are.
+fn robots(web: Option<&str>) -> String {
+    let sitemap = web.map(|web| format!("\nSitemap: {web}sitemap.xml\n")).unwrap_or_default();
+    format!("# made by Benchlight\nUser-agent: *\nAllow: /\n{sitemap}")
+}
+
+/// The sitemap protocol, version 0.9 (sitemaps.org): public pages alone, without dates, so that it
+/// changes only when there are other pages.
+fn sitemap(web: &str, desk: &Desk<'_>) -> String {
+    let entry = |page: &String| {
+        format!("<url><loc>{}</loc></url>\n", in_xml(&format!("{web}{}", paths::public(page))))
+    };
+    let entries: String = desk.pages.iter().map(entry).collect();
+    format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<urlset xmlns=\"http://www.sitemaps.org/schemas/sitemap/0.9\">\n{entries}</urlset>\n"
+    )
+}
+
+/// The five characters that the sitemap protocol asks to be escaped.
+fn in_xml(text: &str) -> String {
+    let mut out = String::new();
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&apos;"),
+            _ => out.push(c),
+        }
+    }
+    out
+}
+
+/// The page for missing addresses. It is shown at any depth, so it needs nothing beside it.
+#[derive(Serialize)]
+struct MissingPage {
+    language: String,
+    policy: String,
+    style: String,
+    shop: ShopView,
+    web: Option<String>,
+}
+
+fn missing_page(desk: &Desk<'_>) -> Result<String, Problems> {
+    let studio = &desk.shop.studio;
+    let style = desk.theme.missing_look().trim().to_owned();
+    // The style stands in the page itself, and the policy lets in exactly these bytes: CSP level 3, 6.7.3.
+    let digest =
+        data_encoding::HEXLOWER.decode(Digest::of(style.as_bytes()).hex().as_bytes()).unwrap_or_default();
+    let policy = format!(
+        "default-src 'none'; img-src data:; style-src 'sha256-{}'; base-uri 'none'; form-action 'none'",
+        data_encoding::BASE64.encode(&digest)
+    );
+    let view = MissingPage {
+        language: studio.language.clone(),
+        policy,
+        style,
+        shop: ShopView::of(studio),
+        web: studio.web.clone(),
+    };
+    Ok(minified(&desk.theme.render("missing.html", &view)?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn robots_may_read_and_are_shown_no_private_folder() {
+        assert_eq!(robots(None), "# made by Benchlight\nUser-agent: *\nAllow: /\n");
+        assert!(robots(Some("https://a.example/")).ends_with("\nSitemap: https://a.example/sitemap.xml\n"));
+    }
+
+    #[test]
+    fn addresses_are_escaped_in_xml() {
+        // sitemaps.org, "Entity escaping".
+        assert_eq!(in_xml("a?b=1&c='\"<>"), "a?b=1&amp;c=&apos;&quot;&lt;&gt;");
+    }
+}

@@ -1,0 +1,72 @@
+//! The files of the theme: those built in, each perhaps replaced by the shop's own.
+
+use crate::base::files::read_up_to;
+use crate::base::names::is_hidden;
+use crate::problem::{Code, Place, Problem, Problems, Source};
+use include_dir::{Dir, include_dir};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+static BUILT_IN: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/hangtag");
+
+/// Where a shop keeps its own files of the theme.
+const FOLDER: &str = "themes/hangtag";
+
+/// The most that a file of a theme may hold.
+const LARGEST: u64 = 1 << 20;
+
+/// A file of the theme as messages name it.
+pub fn named(name: &str) -> String {
+    format!("{FOLDER}/{name}")
+}
+
+/// All files of the theme by name, and notes on what takes the place of none.
+pub fn gather(shop_root: &Path) -> Result<(BTreeMap<String, Source>, Problems), Problems> {
+    let mut sources = built_in();
+    let mut notes = Problems::default();
+    let mut stops = Problems::default();
+    for name in own_files(&shop_root.join(FOLDER)) {
+        if !sources.contains_key(&name) {
+            let note =
+                Problem::new(Code::UnknownThemeFile, format!("no file of the theme is called `{name}`"));
+            let known = sources.keys().map(String::as_str);
+            notes.push(note.did_you_mean(&name, known).at(Place::file(named(&name))));
+            continue;
+        }
+        match own_text(&shop_root.join(FOLDER).join(&name), &name) {
+            Ok(text) => {
+                sources.insert(name.clone(), Source::new(named(&name), text));
+            }
+            Err(more) => stops.extend(more),
+        }
+    }
+    if stops.is_empty() { Ok((sources, notes)) } else { Err(stops) }
+}
+
+fn built_in() -> BTreeMap<String, Source> {
+    let files = BUILT_IN.files().filter_map(|file| {
+        let name = file.path().to_str()?.to_owned();
+        let source = Source::new(named(&name), file.contents_utf8()?);
+        Some((name, source))
+    });
+    files.collect()
+}
+
+/// The names in the shop's folder of the theme, in order; none where there is no such folder.
+fn own_files(folder: &Path) -> Vec<String> {
+    let Ok(entries) = std::fs::read_dir(folder) else { return Vec::new() };
+    let names = entries.filter_map(|entry| Some(entry.ok()?.file_name().to_string_lossy().into_owned()));
+    let mut names: Vec<String> = names.filter(|name| !is_hidden(name)).collect();
+    names.sort();
+    names
+}
+
+fn own_text(path: &Path, name: &str) -> Result<String, Problems> {
+    let stop = |message: String| Problem::new(Code::Theme, message).at(Place::file(named(name)));
+    let bytes = read_up_to(path, LARGEST).map_err(|e| Problems::from_iter([stop(e.cause.to_string())]))?;
+    let text = String::from_utf8(bytes).map_err(|_| {
+        let problem = stop(format!("`{name}` holds bytes that are not UTF-8 text"));
+        Problems::from_iter([problem.hint("save it as UTF-8")])
+    })?;
+    Ok(text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text))
+}

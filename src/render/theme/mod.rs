@@ -1,0 +1,213 @@
+//! The theme: templates, style and words, built into the program and overridden file by file
+//! from the shop's `themes/hangtag/`.
+//!
+//! What templates are given is `render::view`'s; what they can call is in `functions`.
+
+mod check;
+mod files;
+mod fill;
+mod functions;
+mod trouble;
+mod words;
+
+use super::amounts::Amounts;
+use super::dates::Dates;
+use crate::problem::{Problems, Source};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::Arc;
+use tera::{Context, Tera};
+
+pub use fill::fill;
+pub use functions::is_showable;
+pub use words::Words;
+
+/// The style sheet of all pages but the one for missing addresses.
+const LOOK: &str = "look.css";
+/// The style of the page for missing addresses, which stands alone.
+const MISSING_LOOK: &str = "missing.css";
+const WORDS: &str = "words.toml";
+
+/// A theme that has been read and whose templates are well-formed.
+#[derive(Debug)]
+pub struct Theme {
+    tera: Tera,
+    /// Every file of the theme, for pointing into.
+    sources: BTreeMap<String, Source>,
+    pub words: Arc<Words>,
+    pub dates: Dates,
+    pub amounts: Amounts,
+}
+
+/// The built-in theme with what the shop puts in the place of its files.
+/// A file that takes the place of none is noted; what does not work stops the pass.
+pub fn load(shop_root: &Path) -> Result<(Theme, Problems), Problems> {
+    let (sources, notes) = files::gather(shop_root)?;
+    let theme = Theme::of(sources)?;
+    Ok((theme, notes))
+}
+
+impl Theme {
+    /// A theme of the given files.
+    fn of(sources: BTreeMap<String, Source>) -> Result<Theme, Problems> {
+        let words_source =
+            sources.get(WORDS).cloned().unwrap_or_else(|| Source::new(files::named(WORDS), ""));
+        let words = Arc::new(Words::read(words_source)?);
+        let dates = Dates::read(&words)?;
+        let amounts = Amounts::read(&words)?;
+        let missing = check::missing_words(&sources, &words);
+        if !missing.is_empty() {
+            return Err(missing);
+        }
+        let mut tera = Tera::new();
+        functions::register(&mut tera, &words);
+        let templates = sources.iter().filter(|(name, _)| name.ends_with(".html"));
+        let templates: Vec<(&String, &str)> = templates.map(|(name, s)| (name, &*s.text)).collect();
+        if let Err(error) = tera.add_raw_templates(templates.iter().copied()) {
+            return Err(trouble::all_of(&error, &templates, &sources));
+        }
+        Ok(Theme { tera, sources, words, dates, amounts })
+    }
+
+    /// A page: the template filled with a view.
+    pub fn render(&self, template: &str, view: &impl Serialize) -> Result<String, Problems> {
+        let told = |e| Problems::from_iter([trouble::told(&e, &self.sources)]);
+        let context = Context::from_serialize(view).map_err(told)?;
+        self.tera.render(template, &context).map_err(told)
+    }
+
+    /// The style sheet.
+    pub fn look(&self) -> &str {
+        self.text(LOOK)
+    }
+
+    /// The style of the page that stands alone.
+    pub fn missing_look(&self) -> &str {
+        self.text(MISSING_LOOK)
+    }
+
+    fn text(&self, name: &str) -> &str {
+        self.sources.get(name).map_or("", |source| &source.text)
+    }
+
+    /// `a, b and c`, in the theme's words.
+    pub fn list(&self, items: &[String]) -> String {
+        let joined = |key: &str, a: &str, b: &str| {
+            let value = |name: &str| match name {
+                "a" => Some(a.to_owned()),
+                "b" => Some(b.to_owned()),
+                _ => None,
+            };
+            self.words.say(key, None, &value).unwrap_or_else(|_| format!("{a}, {b}"))
+        };
+        match items {
+            [] => String::new(),
+            [only] => only.clone(),
+            [first, middle @ .., last] => {
+                let head = middle.iter().fold(first.clone(), |all, next| joined("list.more", &all, next));
+                joined("list.last", &head, last)
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::problem::{Code, Problem, Severity};
+
+    fn shop_with(files: &[(&str, &str)]) -> tempfile::TempDir {
+        let root = tempfile::tempdir().unwrap();
+        for (name, text) in files {
+            let path = root.path().join("themes/hangtag").join(name);
+            crate::base::files::create_new(&path, text.as_bytes()).unwrap();
+        }
+        root
+    }
+
+    fn stop_of(files: &[(&str, &str)]) -> Problem {
+        let root = shop_with(files);
+        let problems = load(root.path()).map(|_| ()).unwrap_err();
+        problems.into_iter().next().unwrap()
+    }
+
+    #[test]
+    fn the_built_in_theme_is_well_formed() {
+        let root = tempfile::tempdir().unwrap();
+        let (theme, notes) = load(root.path()).unwrap();
+        assert!(notes.is_empty(), "{notes:?}");
+        assert!(theme.look().contains("prefers-color-scheme"));
+        let items: Vec<String> = ["a", "b", "c"].map(String::from).to_vec();
+        assert_eq!(theme.list(&items), "a, b and c");
+    }
+
+    #[test]
+    fn every_word_is_asked_for_by_something() {
+        let root = tempfile::tempdir().unwrap();
+        let (theme, _) = load(root.path()).unwrap();
+        let templates = theme.sources.iter().filter(|(name, _)| name.ends_with(".html"));
+        let all: String = templates.map(|(_, source)| source.text.as_ref()).collect();
+        // Looked up by `dates`, `amounts`, `list` and `view::progress`.
+        let by_code = ["date.", "amount.", "list.", "gate.name."];
+        let idle = theme.words.keys().filter(|key| {
+            let whole = all.contains(&format!("\"{key}\""));
+            let put_together =
+                key.match_indices('.').any(|(dot, _)| all.contains(&format!("\"{}\" ~", &key[..=dot])));
+            !whole && !put_together && !by_code.iter().any(|known| key.starts_with(known))
+        });
+        // `say(key=part ~ ".heading")` and its like would hide words from this test; none is used.
+        assert_eq!(idle.collect::<Vec<_>>(), [""; 0]);
+    }
+
+    #[test]
+    fn a_shops_file_takes_the_place_of_a_built_in_one() {
+        let root = shop_with(&[("look.css", "body { color: red }")]);
+        let (theme, _) = load(root.path()).unwrap();
+        assert_eq!(theme.look(), "body { color: red }");
+    }
+
+    #[test]
+    fn a_file_that_takes_the_place_of_none_is_noted_with_the_nearest() {
+        let root = shop_with(&[("lok.css", ""), (".DS_Store", "x")]);
+        let (_, notes) = load(root.path()).unwrap();
+        let notes: Vec<_> = notes.into_iter().collect();
+        assert_eq!(notes.len(), 1);
+        assert_eq!((notes[0].code, notes[0].severity), (Code::UnknownThemeFile, Severity::Note));
+        assert_eq!(notes[0].hint.as_deref(), Some("did you mean `look.css`?"));
+    }
+
+    #[test]
+    fn a_template_that_is_not_well_formed_stops_with_file_and_line() {
+        let problem = stop_of(&[("page.html", "<p>\n{% if %}x{% endif %}\n")]);
+        assert_eq!(problem.severity, Severity::Stop);
+        assert!(problem.place.unwrap().short().starts_with("themes/hangtag/page.html:2:"));
+    }
+
+    #[test]
+    fn a_word_that_is_not_there_stops_with_the_templates_line() {
+        let problem = stop_of(&[("page.html", "<p>\n\n{{ say(key=\"money.deu\") }}")]);
+        assert!(problem.place.unwrap().short().starts_with("themes/hangtag/page.html:3:"));
+        assert!(problem.message.contains("`money.deu`"), "{}", problem.message);
+    }
+
+    #[test]
+    fn a_mistake_found_while_rendering_has_its_line_too() {
+        let root = shop_with(&[("page.html", "<p>\n{{ say(key=\"money.\" ~ \"x\") }}")]);
+        let (theme, _) = load(root.path()).unwrap();
+        let problems = theme.render("page.html", &BTreeMap::from([("a", 1)])).unwrap_err();
+        let problem = problems.into_iter().next().unwrap();
+        assert_eq!(problem.code, Code::Theme);
+        assert!(problem.place.unwrap().short().starts_with("themes/hangtag/page.html:2:"));
+        assert!(problem.message.contains("`money.x`"), "{}", problem.message);
+    }
+
+    #[test]
+    fn a_theme_file_that_is_not_text_stops() {
+        let root = tempfile::tempdir().unwrap();
+        let path = root.path().join("themes/hangtag/look.css");
+        crate::base::files::create_new(&path, b"\xff\xfe").unwrap();
+        let problems = load(root.path()).map(|_| ()).unwrap_err();
+        assert_eq!(problems.worst(), Some(Severity::Stop));
+    }
+}

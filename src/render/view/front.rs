@@ -1,0 +1,121 @@
+//! The front page: the shop, what it makes, what is on the bench, what a piece brought in today can expect.
+
+use super::frame::Frame;
+use super::showroom::{AnimalView, animals};
+use crate::model::{BenchMonth, Owner, Route, Window};
+use crate::problem::Problems;
+use crate::render::dates::DayWords;
+use crate::render::desk::Desk;
+use crate::render::{Made, paths};
+use serde::Serialize;
+
+#[derive(Debug, Serialize)]
+struct FrontPage {
+    frame: Frame,
+    today: DayWords,
+    routes: Vec<RouteView>,
+    animals: Vec<AnimalView>,
+    bench: Vec<MonthView>,
+    /// How many pieces are on the bench in all.
+    pieces: usize,
+    closures: Vec<ClosureView>,
+}
+
+/// A kind of work.
+#[derive(Debug, Serialize)]
+struct RouteView {
+    name: String,
+    price_from: Option<String>,
+    showroom: Option<String>,
+    window: Option<WindowView>,
+}
+
+#[derive(Debug, Serialize)]
+struct WindowView {
+    soonest: DayWords,
+    likely: DayWords,
+    latest: DayWords,
+}
+
+/// Pieces by the month in which they were taken in.
+#[derive(Debug, Serialize)]
+struct MonthView {
+    month: String,
+    pieces: Vec<PiecesView>,
+    count: usize,
+}
+
+#[derive(Debug, Serialize)]
+struct PiecesView {
+    route: String,
+    count: usize,
+}
+
+/// Days on which the bench stands still.
+#[derive(Debug, Serialize)]
+struct ClosureView {
+    from: DayWords,
+    to: DayWords,
+    one_day: bool,
+    why: Option<String>,
+}
+
+/// The front page.
+pub fn make(desk: &Desk<'_>) -> Made {
+    let bench: Vec<MonthView> = desk.worked.bench.iter().map(|month| month_view(desk, month)).collect();
+    let view = FrontPage {
+        frame: Frame::of(desk, "index.html", desk.shop.studio.name.clone()),
+        today: desk.theme.dates.day(desk.worked.today),
+        routes: desk.shop.routes.values().map(|route| route_view(desk, route)).collect(),
+        animals: animals(desk, "").into_iter().map(|(_, animal)| animal).collect(),
+        pieces: bench.iter().map(|month| month.count).sum(),
+        bench,
+        closures: closures(desk),
+    };
+    Ok((vec![desk.page("index.html", "front.html", &view, Owner::Shop)?], Problems::default()))
+}
+
+fn route_view(desk: &Desk<'_>, route: &Route) -> RouteView {
+    let day = |day| desk.theme.dates.day(day);
+    let of_route = desk.worked.windows.iter().find(|w| w.route == route.key);
+    let window = of_route.and_then(|w| w.window);
+    let path = route.animal.as_deref().map(paths::animal).filter(|path| desk.pages.contains(path));
+    RouteView {
+        name: route.name.clone(),
+        price_from: route.price_from.map(|price| desk.money(price)),
+        showroom: path,
+        window: window.map(|Window { soonest, likely, latest }| WindowView {
+            soonest: day(soonest),
+            likely: day(likely),
+            latest: day(latest),
+        }),
+    }
+}
+
+fn month_view(desk: &Desk<'_>, month: &BenchMonth) -> MonthView {
+    let pieces = month.pieces.iter().filter(|(_, count)| *count > 0).map(|(key, count)| PiecesView {
+        route: desk.shop.routes.get(key).map_or_else(|| paths::as_words(key), |route| route.name.clone()),
+        count: *count,
+    });
+    MonthView {
+        month: desk.theme.dates.month(month.month),
+        pieces: pieces.collect(),
+        count: month.pieces.iter().map(|(_, count)| count).sum(),
+    }
+}
+
+/// Closures that are announced and not past.
+fn closures(desk: &Desk<'_>) -> Vec<ClosureView> {
+    let today = desk.worked.today;
+    let mut known: Vec<_> = desk.shop.studio.closures.iter().collect();
+    known.retain(|closure| closure.to >= today && closure.announced.is_none_or(|day| day <= today));
+    known.sort_by_key(|closure| (closure.from, closure.to));
+    let day = |day| desk.theme.dates.day(day);
+    let views = known.into_iter().map(|closure| ClosureView {
+        from: day(closure.from),
+        to: day(closure.to),
+        one_day: closure.from == closure.to,
+        why: closure.why.clone(),
+    });
+    views.collect()
+}

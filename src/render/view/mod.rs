@@ -1,0 +1,10 @@
+//! What templates are given. A view holds only what may be shown: it is built from `Shop` and
+//! `Worked` and has no field of what is private, so no template can get at it.
+
+pub mod frame;
+pub mod front;
+mod ledger;
+pub mod page;
+pub mod private;
+mod progress;
+pub mod showroom;

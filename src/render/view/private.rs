@@ -1,0 +1,210 @@
+//! The private page of a job: everything its customer may know, and nothing else.
+
+use super::frame::{Frame, PageLink, care_page};
+use super::ledger::{LedgerView, StorageView};
+use super::progress::{self, Need, Now, StepView};
+use super::showroom::{RoomView, room_view};
+use crate::model::{Job, LineBy, Owner, PageLife, Photo, Pose, Route, Spoilt, WorkedJob};
+use crate::problem::{Place, Problems};
+use crate::render::dates::DayWords;
+use crate::render::desk::Desk;
+use crate::render::photos::{self, PictureView};
+use crate::render::{Made, markdown, paths};
+use serde::Serialize;
+
+/// A job as its customer sees it.
+#[derive(Debug, Serialize)]
+struct PrivatePage {
+    frame: Frame,
+    number: String,
+    /// First name and initial.
+    name: String,
+    piece: String,
+    route: String,
+    rush: bool,
+    taken_in: DayWords,
+    today: DayWords,
+    /// The last day of the page, once the piece was collected.
+    until: Option<DayWords>,
+    stage: &'static str,
+    note: Option<String>,
+    needs: Vec<Need>,
+    later: Vec<Need>,
+    ready: Option<DayWords>,
+    collected: Option<DayWords>,
+    in_line_since: Option<DayWords>,
+    /// What a place in line counts from: `deposit` or `arrival`.
+    line: &'static str,
+    window: Option<WindowView>,
+    now: Vec<Now>,
+    steps: Vec<StepView>,
+    photos: Vec<PhotoDay>,
+    chosen: Option<ChosenView>,
+    /// Whether this kind of work has poses to choose from, or waits for one.
+    may_choose: bool,
+    choose_by: Option<DayWords>,
+    /// The showroom page of this kind of animal.
+    showroom: Option<String>,
+    ledger: LedgerView,
+    pay: Option<String>,
+    policy: Option<String>,
+    grace_ends: Option<DayWords>,
+    storage: Option<StorageView>,
+    care: Option<PageLink>,
+}
+
+/// When it will be ready.
+#[derive(Debug, Serialize)]
+struct WindowView {
+    soonest: DayWords,
+    likely: DayWords,
+    latest: DayWords,
+}
+
+/// The photos of a day.
+#[derive(Debug, Serialize)]
+struct PhotoDay {
+    day: DayWords,
+    photos: Vec<PhotoView>,
+}
+
+/// A photo with its words.
+#[derive(Debug, Serialize)]
+struct PhotoView {
+    picture: PictureView,
+    caption: Option<String>,
+    /// The step that it shows, as words with a capital.
+    step: Option<String>,
+}
+
+/// What the customer chose.
+#[derive(Debug, Serialize)]
+struct ChosenView {
+    pose: String,
+    on: DayWords,
+    href: Option<String>,
+    room: Option<RoomView>,
+}
+
+/// The page of a job and its photos.
+pub fn make(desk: &Desk<'_>, worked: &WorkedJob) -> Made {
+    let known = desk.shop.jobs.get(worked.job);
+    let found = known.and_then(|job| Some((job, desk.shop.routes.get(&job.route)?)));
+    let Some((job, route)) = found else { return Ok((Vec::new(), Problems::default())) };
+    let owner = Owner::Part(Spoilt::Job(job.number.clone()));
+    let path = paths::private(&worked.address);
+    let mut notes = Problems::default();
+    let view = view(desk, job, route, worked, &path, &mut notes);
+    let template = if view.until.is_some() { "closing.html" } else { "private.html" };
+    let mut files = vec![desk.page(&path, template, &view, owner.clone())?];
+    let folder = paths::folder_of(&path);
+    let shown = photos::shown_of(job, desk.worked.today);
+    files.extend(shown.flat_map(|photo| photos::files(desk.album, photo, folder, &owner)));
+    Ok((files, notes))
+}
+
+fn view(
+    desk: &Desk<'_>,
+    job: &Job,
+    route: &Route,
+    worked: &WorkedJob,
+    path: &str,
+    notes: &mut Problems,
+) -> PrivatePage {
+    let day = |day| desk.theme.dates.day(day);
+    let root = paths::root_of(path);
+    let (needs, later) = progress::needs(desk, job, worked);
+    let [note, pay, policy] = own_texts(desk, job, &root, notes);
+    PrivatePage {
+        note,
+        pay,
+        policy,
+        frame: Frame::of(desk, path, job.piece.clone()),
+        number: job.number.clone(),
+        name: job.shown_name.clone(),
+        piece: job.piece.clone(),
+        route: route.name.clone(),
+        rush: job.rush,
+        taken_in: day(job.taken_in),
+        today: day(desk.worked.today),
+        until: match worked.page {
+            PageLife::Closing { until } => Some(day(until)),
+            PageLife::Open | PageLife::Gone => None,
+        },
+        stage: progress::stage_word(worked),
+        needs,
+        later,
+        ready: worked.ready.map(day),
+        collected: worked.collected.map(day),
+        in_line_since: worked.in_line_since.map(day),
+        line: match desk.shop.studio.line {
+            LineBy::Deposit => "deposit",
+            LineBy::Arrival => "arrival",
+        },
+        window: worked.window.map(|w| WindowView {
+            soonest: day(w.soonest),
+            likely: day(w.likely),
+            latest: day(w.latest),
+        }),
+        now: progress::now(desk, route, worked),
+        steps: progress::steps(desk, route, worked),
+        photos: photo_days(desk, job),
+        chosen: chosen(desk, job, &root),
+        may_choose: route.animal.is_some()
+            || route.steps.iter().any(|step| step.needs.iter().any(|gate| gate == "pose")),
+        choose_by: worked.choose_by.map(day),
+        showroom: showroom_of(desk, route, &root),
+        ledger: LedgerView::of(desk, worked),
+        grace_ends: worked.grace_ends.map(day),
+        storage: StorageView::of(desk),
+        care: care_page(desk, &root),
+    }
+}
+
+/// The note on the job, how to pay, and the policy, as HTML.
+fn own_texts(desk: &Desk<'_>, job: &Job, root: &str, notes: &mut Problems) -> [Option<String>; 3] {
+    let money = &desk.shop.studio.money;
+    let shop_file = Place::file("content/shop.toml");
+    let texts = [(&job.note, &job.source.whole()), (&money.pay, &shop_file), (&money.policy, &shop_file)];
+    texts.map(|(text, file)| {
+        let around = desk.around(root, 3);
+        text.as_deref().map(|text| markdown::of_part(text, file, &around, notes))
+    })
+}
+
+/// The photos by day, the newest day first; within a day in the order in which they are shown.
+fn photo_days(desk: &Desk<'_>, job: &Job) -> Vec<PhotoDay> {
+    let mut shown: Vec<&Photo> = photos::shown_of(job, desk.worked.today).collect();
+    shown.sort_by_key(|photo| std::cmp::Reverse(photo.taken.day));
+    let mut days: Vec<PhotoDay> = Vec::new();
+    for photo in shown {
+        let Some(picture) = PictureView::of(desk.album, photo, "") else { continue };
+        let day = desk.theme.dates.day(photo.taken.day);
+        let step = photo.step.as_deref().map(paths::as_words);
+        let view = PhotoView { picture, caption: photo.caption.clone(), step };
+        match days.last_mut().filter(|last| last.day == day) {
+            Some(last) => last.photos.push(view),
+            None => days.push(PhotoDay { day, photos: vec![view] }),
+        }
+    }
+    days
+}
+
+fn chosen(desk: &Desk<'_>, job: &Job, root: &str) -> Option<ChosenView> {
+    // What is settled later than today is not known yet.
+    let choice = job.pose.as_ref().filter(|choice| choice.on <= desk.worked.today)?;
+    let is_it = |pose: &&Pose| choice.pose.as_ref().is_some_and(|(a, k)| (a, k) == (&pose.animal, &pose.key));
+    let pose = desk.shop.poses.iter().find(is_it);
+    Some(ChosenView {
+        pose: pose.map_or_else(|| choice.words.clone(), |pose| pose.name.clone()),
+        on: desk.theme.dates.day(choice.on),
+        href: pose.map(|pose| format!("{root}{}", paths::pose(&pose.animal, &pose.key))),
+        room: pose.and_then(|pose| room_view(desk, pose)),
+    })
+}
+
+/// Where poses for this kind of work can be seen, if there are any.
+fn showroom_of(desk: &Desk<'_>, route: &Route, root: &str) -> Option<String> {
+    let path = paths::animal(route.animal.as_deref()?);
+    desk.pages.contains(&path).then(|| format!("{root}{path}"))
+}

@@ -1,0 +1,280 @@
+//! How a job stands: what is going on, what is waited for, and how far along its route it is.
+
+use crate::model::{Gate, Job, Route, Stage, Standing, Step, StepState, StepWork, WorkedJob};
+use crate::render::dates::DayWords;
+use crate::render::desk::Desk;
+use crate::render::paths::{as_words, capital};
+use serde::Serialize;
+
+/// Something that goes on or stands still now.
+#[derive(Debug, Serialize)]
+pub struct Now {
+    /// The step, as words with a capital.
+    pub step: String,
+    /// `bench`, `rest`, `parcel` (waits for the next parcel), `away` or `held`.
+    pub kind: &'static str,
+    pub tells: Option<String>,
+    pub since: Option<DayWords>,
+    pub partner: Option<String>,
+    pub likely_back: Option<DayWords>,
+    pub latest_back: Option<DayWords>,
+    /// Days that it usually takes, least and most.
+    pub days: Option<(u32, u32)>,
+    /// What it is held by, in words.
+    pub waits_for: Option<String>,
+}
+
+/// A step of the route.
+#[derive(Debug, Serialize)]
+pub struct StepView {
+    pub name: String,
+    /// `done`, `open`, `away`, `held` or `ahead`.
+    pub state: &'static str,
+    pub kind: &'static str,
+    pub day: Option<DayWords>,
+    /// Whether the day is known, or only the latest that it can be.
+    pub exact: bool,
+    pub partner: Option<String>,
+    pub waits_for: Option<String>,
+    /// The steps it needs, where these are not simply the one above it.
+    pub after: Option<String>,
+    /// How many branches run to the left of it; 0 for the trunk.
+    pub lane: usize,
+}
+
+/// Something that the customer is asked for.
+#[derive(Debug, Serialize)]
+pub struct Need {
+    /// `pose`, `deposit`, `tag` or `other`.
+    pub kind: &'static str,
+    pub name: String,
+    pub tells: Option<String>,
+    /// The step that waits for it.
+    pub step: String,
+}
+
+/// How one step is met in the list of states; nothing for a step that the state does not know.
+fn state_of<'a>(job: &'a WorkedJob, step: &Step) -> Option<&'a StepState> {
+    job.steps.iter().find(|state| state.name == step.name)
+}
+
+/// What goes on now, in the order of the route. Nothing once it is ready.
+pub fn now(desk: &Desk<'_>, route: &Route, job: &WorkedJob) -> Vec<Now> {
+    if job.stage >= Stage::Ready {
+        return Vec::new();
+    }
+    route.steps.iter().filter_map(|step| now_of(desk, step, &state_of(job, step)?.standing, job)).collect()
+}
+
+fn now_of(desk: &Desk<'_>, step: &Step, standing: &Standing, job: &WorkedJob) -> Option<Now> {
+    let day = |day| desk.theme.dates.day(day);
+    let mut now = Now {
+        step: as_words(&step.name),
+        kind: kind_of(step),
+        tells: step.tells.clone(),
+        since: None,
+        partner: partner_of(desk, step),
+        likely_back: None,
+        latest_back: None,
+        days: None,
+        waits_for: None,
+    };
+    match standing {
+        Standing::Open { since } => {
+            now.since = Some(day(*since));
+            now.kind = if now.kind == "away" { "parcel" } else { now.kind };
+            now.days = match &step.work {
+                StepWork::Rest(days) => Some((days.least, days.most)),
+                _ => None,
+            };
+        }
+        Standing::Sent { since } => {
+            let away = job.away.iter().find(|away| away.step == step.name);
+            now.kind = "away";
+            now.since = Some(day(*since));
+            now.likely_back = away.map(|a| day(a.likely_back));
+            now.latest_back = away.map(|a| day(a.latest_back));
+        }
+        Standing::Held { gates } => {
+            now.kind = "held";
+            now.waits_for = Some(gates_in_words(desk, gates));
+        }
+        Standing::Reached { .. } | Standing::Ahead => return None,
+    }
+    Some(now)
+}
+
+/// The route as a list, with what is done, going on and to come.
+pub fn steps(desk: &Desk<'_>, route: &Route, job: &WorkedJob) -> Vec<StepView> {
+    let lanes = lanes(route);
+    let views = route.steps.iter().zip(lanes).enumerate().filter_map(|(at, (step, lane))| {
+        let standing = &state_of(job, step)?.standing;
+        let plain =
+            step.after.is_empty() && at == 0 || at.checked_sub(1).is_some_and(|above| step.after == [above]);
+        let needed: Vec<String> =
+            step.after.iter().filter_map(|i| route.steps.get(*i)).map(|s| s.name.replace('-', " ")).collect();
+        let after = (!plain && !needed.is_empty()).then(|| desk.theme.list(&needed));
+        Some(step_view(desk, step, standing, after, lane))
+    });
+    views.collect()
+}
+
+fn step_view(
+    desk: &Desk<'_>,
+    step: &Step,
+    standing: &Standing,
+    after: Option<String>,
+    lane: usize,
+) -> StepView {
+    let (state, day, exact, waits_for) = match standing {
+        Standing::Reached { day, exact } => ("done", Some(*day), *exact, None),
+        Standing::Open { since } => ("open", Some(*since), true, None),
+        Standing::Sent { since } => ("away", Some(*since), true, None),
+        Standing::Held { gates } => ("held", None, true, Some(gates_in_words(desk, gates))),
+        Standing::Ahead => ("ahead", None, true, None),
+    };
+    StepView {
+        name: as_words(&step.name),
+        state,
+        kind: kind_of(step),
+        day: day.map(|day| desk.theme.dates.day(day)),
+        exact,
+        partner: partner_of(desk, step),
+        waits_for,
+        after,
+        lane,
+    }
+}
+
+fn kind_of(step: &Step) -> &'static str {
+    match step.work {
+        StepWork::Bench(_) => "bench",
+        StepWork::Rest(_) => "rest",
+        StepWork::Away { .. } => "away",
+    }
+}
+
+fn partner_of(desk: &Desk<'_>, step: &Step) -> Option<String> {
+    match &step.work {
+        StepWork::Away { partner } => desk.shop.partners.get(partner).map(|p| p.name.clone()),
+        _ => None,
+    }
+}
+
+/// For each step how many branches run beside it: a step goes on in the lane of the first step it
+/// needs if it is the first to do so, else it opens a new lane; where branches meet, the lowest lane goes on.
+fn lanes(route: &Route) -> Vec<usize> {
+    let mut lanes: Vec<usize> = Vec::with_capacity(route.steps.len());
+    let mut taken: Vec<bool> = vec![false; route.steps.len()];
+    for step in &route.steps {
+        let free = step.after.iter().filter(|i| !taken.get(**i).copied().unwrap_or(true));
+        let lane = free.filter_map(|i| lanes.get(*i).copied()).min();
+        let beside = step.after.iter().filter_map(|i| lanes.get(*i)).max().map_or(1, |lane| lane + 1);
+        for needed in &step.after {
+            if let Some(one) = taken.get_mut(*needed) {
+                *one = true;
+            }
+        }
+        let first = lanes.is_empty();
+        lanes.push(if first { 0 } else { lane.unwrap_or(beside).min(2) });
+    }
+    lanes
+}
+
+fn gates_in_words(desk: &Desk<'_>, gates: &[String]) -> String {
+    let names: Vec<String> = gates.iter().map(|gate| gate_in_words(desk, gate)).collect();
+    desk.theme.list(&names)
+}
+
+/// What the theme calls a gate, else the owner's own word for it.
+fn gate_in_words(desk: &Desk<'_>, gate: &str) -> String {
+    let said = desk.theme.words.say(&format!("gate.name.{gate}"), None, &|_| None);
+    said.unwrap_or_else(|_| gate.replace('-', " "))
+}
+
+/// What the customer is asked for: what something stands still for today, and what will be asked later.
+pub fn needs(desk: &Desk<'_>, job: &Job, worked: &WorkedJob) -> (Vec<Need>, Vec<Need>) {
+    if worked.stage >= Stage::Ready {
+        return (Vec::new(), Vec::new());
+    }
+    let mut all: Vec<&Gate> = Vec::new();
+    let open = worked.gates.iter().filter(|gate| gate.customer && gate.met.is_none());
+    for gate in open {
+        match all.iter().position(|known| known.name == gate.name) {
+            None => all.push(gate),
+            // A gate of several steps counts where it blocks.
+            Some(at) if gate.blocking => all.splice(at..=at, [gate]).for_each(drop),
+            Some(_) => {}
+        }
+    }
+    let route = desk.shop.routes.get(&job.route);
+    let (now, later): (Vec<&Gate>, Vec<&Gate>) = all.into_iter().partition(|gate| gate.blocking);
+    let views = |gates: Vec<&Gate>| gates.into_iter().map(|gate| need(desk, route, gate)).collect();
+    (views(now), views(later))
+}
+
+fn need(desk: &Desk<'_>, route: Option<&Route>, gate: &Gate) -> Need {
+    let step = route.and_then(|r| r.steps.iter().find(|s| s.name == gate.step));
+    Need {
+        kind: match gate.name.as_str() {
+            "pose" => "pose",
+            "deposit" => "deposit",
+            "tag" => "tag",
+            _ => "other",
+        },
+        name: capital(&gate_in_words(desk, &gate.name)),
+        tells: desk.shop.studio.gates.get(&gate.name).and_then(|rule| rule.tells.clone()),
+        step: as_words(step.map_or(gate.step.as_str(), |s| s.name.as_str())),
+    }
+}
+
+/// The word for the stage; a held job is told apart by whom it waits for.
+pub fn stage_word(job: &WorkedJob) -> &'static str {
+    match job.stage {
+        Stage::Held if job.gates.iter().any(|gate| gate.blocking && gate.customer) => "held-by-you",
+        stage => stage.word(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::base::minutes::Minutes;
+    use crate::model::Likely;
+
+    fn route(steps: &[(&str, &[usize])]) -> Route {
+        let minutes = Likely { least: Minutes(1), likely: Minutes(1), most: Minutes(1) };
+        let steps = steps.iter().map(|(name, after)| Step {
+            name: (*name).to_owned(),
+            after: after.to_vec(),
+            work: StepWork::Bench(minutes),
+            needs: Vec::new(),
+            tells: None,
+            photos: true,
+            sent: None,
+        });
+        Route {
+            key: "r".into(),
+            name: "R".into(),
+            animal: None,
+            needs: Vec::new(),
+            deposit: None,
+            price_from: None,
+            steps: steps.collect(),
+        }
+    }
+
+    #[test]
+    fn branches_part_and_meet_again() {
+        let turkey = route(&[
+            ("skinned", &[]),
+            ("washed", &[0]),
+            ("head-back", &[0]),
+            ("mounted", &[1, 2]),
+            ("dried", &[3]),
+        ]);
+        assert_eq!(lanes(&turkey), [0, 0, 1, 0, 0]);
+        assert_eq!(lanes(&route(&[("a", &[]), ("b", &[]), ("c", &[0, 1])])), [0, 1, 0]);
+        assert_eq!(lanes(&route(&[])), [0usize; 0]);
+    }
+}

@@ -1,0 +1,247 @@
+//! The showroom: all poses, the poses of an animal, one pose.
+
+use super::frame::Frame;
+use crate::model::{Owner, Pose, Spoilt};
+use crate::problem::Problems;
+use crate::render::desk::Desk;
+use crate::render::photos::{self, PictureView};
+use crate::render::{Made, markdown, paths};
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// Poses side by side.
+#[derive(Debug, Serialize)]
+struct ListPage {
+    frame: Frame,
+    /// The one animal that it is about, if it is about one.
+    animal: Option<String>,
+    animals: Vec<AnimalView>,
+}
+
+/// An animal and its poses.
+#[derive(Debug, Serialize)]
+pub struct AnimalView {
+    pub name: String,
+    pub href: String,
+    pub poses: Vec<CardView>,
+}
+
+/// A pose at a glance.
+#[derive(Debug, Serialize)]
+pub struct CardView {
+    pub name: String,
+    pub href: String,
+    pub picture: Option<PictureView>,
+    pub shows_off: Vec<String>,
+    pub room: Option<RoomView>,
+    pub price_from: Option<String>,
+}
+
+/// One pose.
+#[derive(Debug, Serialize)]
+struct PosePage {
+    frame: Frame,
+    name: String,
+    animal: AnimalLink,
+    photos: Vec<PosePhoto>,
+    shows_off: Vec<String>,
+    room: Option<RoomView>,
+    stands: Option<String>,
+    price_from: Option<String>,
+    decide_by: Option<String>,
+    about: Option<String>,
+    /// The other poses of the animal.
+    others: Vec<CardView>,
+}
+
+#[derive(Debug, Serialize)]
+struct AnimalLink {
+    name: String,
+    href: String,
+}
+
+#[derive(Debug, Serialize)]
+struct PosePhoto {
+    picture: PictureView,
+    caption: Option<String>,
+}
+
+/// The room that a piece needs.
+#[derive(Debug, Serialize)]
+pub struct RoomView {
+    pub wide: String,
+    pub high: String,
+    pub deep: String,
+    pub unit: String,
+    pub drawing: Option<Drawing>,
+}
+
+/// Its front, drawn to scale beside a doorway; all in millimetres.
+#[derive(Debug, Serialize)]
+pub struct Drawing {
+    pub wide: u32,
+    pub high: u32,
+    /// The lower edge of a piece that hangs stands as high as its middle comes to eye level.
+    pub top: u32,
+    pub total_wide: u32,
+    pub total_high: u32,
+    pub door_left: u32,
+    pub door_top: u32,
+}
+
+/// A door's clear opening as commonly built in the United States: 30 by 80 inches. Common practice, no source.
+const DOOR: (u32, u32) = (762, 2032);
+/// Space between and around what is drawn.
+const GAP: u32 = 220;
+
+/// The room of a pose in words and as a drawing.
+pub fn room_view(desk: &Desk<'_>, pose: &Pose) -> Option<RoomView> {
+    let room = pose.room?;
+    let unit = desk.shop.studio.length.clone();
+    let drawing = drawing(room.wide, room.high, &unit);
+    let written = |value| desk.theme.amounts.measure(value);
+    Some(RoomView {
+        wide: written(room.wide),
+        high: written(room.high),
+        deep: written(room.deep),
+        unit,
+        drawing,
+    })
+}
+
+/// None for a unit whose length is not known, or a piece too large to be drawn sensibly.
+fn drawing(wide: Decimal, high: Decimal, unit: &str) -> Option<Drawing> {
+    let tenths = match unit {
+        "in" => 254,
+        "cm" => 100,
+        "mm" => 10,
+        "ft" => 3048,
+        "m" => 10_000,
+        _ => return None,
+    };
+    let millimetres = |value: Decimal| {
+        let whole =
+            value.checked_mul(Decimal::from(tenths))?.checked_div(Decimal::from(10))?.round().to_u32()?;
+        (20..=6000).contains(&whole).then_some(whole)
+    };
+    let (wide, high) = (millimetres(wide)?, millimetres(high)?);
+    let total_high = high.max(DOOR.1) + GAP;
+    Some(Drawing {
+        wide,
+        high,
+        top: total_high - high,
+        total_wide: wide + DOOR.0 + 3 * GAP,
+        total_high,
+        door_left: wide + 2 * GAP,
+        door_top: total_high - DOOR.1,
+    })
+}
+
+/// The page of a pose and its photos.
+pub fn make_pose(desk: &Desk<'_>, pose: &Pose) -> Made {
+    let owner = Owner::Part(Spoilt::Pose(pose.animal.clone(), pose.key.clone()));
+    let path = paths::pose(&pose.animal, &pose.key);
+    let root = paths::root_of(&path);
+    let mut notes = Problems::default();
+    let shown = || pose.photos.iter().filter(|photo| photo.shown);
+    let pictures = shown().filter_map(|photo| {
+        Some(PosePhoto { picture: PictureView::of(desk.album, photo, "")?, caption: photo.caption.clone() })
+    });
+    let others = desk.shop.poses.iter().filter(|other| other.animal == pose.animal && other.key != pose.key);
+    let view = PosePage {
+        frame: Frame::of(desk, &path, format!("{} · {}", pose.name, paths::as_words(&pose.animal))),
+        name: pose.name.clone(),
+        animal: AnimalLink {
+            name: paths::as_words(&pose.animal),
+            href: format!("{root}{}", paths::animal(&pose.animal)),
+        },
+        photos: pictures.collect(),
+        shows_off: pose.shows_off.clone(),
+        room: room_view(desk, pose),
+        stands: pose.stands.clone(),
+        price_from: pose.price_from.map(|price| desk.money(price)),
+        decide_by: pose.decide_by.clone(),
+        about: pose
+            .about
+            .as_ref()
+            .map(|about| markdown::of_source(about, &desk.around(&root, 2), &mut notes)),
+        others: others.map(|other| card(desk, other, &root)).collect(),
+    };
+    let mut files = vec![desk.page(&path, "pose.html", &view, owner.clone())?];
+    let folder = paths::folder_of(&path);
+    files.extend(shown().flat_map(|photo| photos::files(desk.album, photo, folder, &owner)));
+    Ok((files, notes))
+}
+
+/// The pages that list poses: of all animals, and of each one.
+pub fn make_lists(desk: &Desk<'_>) -> Made {
+    let mut files = Vec::new();
+    if desk.shop.poses.is_empty() {
+        return Ok((files, Problems::default()));
+    }
+    let mut list = |path: &str, animal: Option<&str>, title: String| {
+        let root = paths::root_of(path);
+        let view = ListPage {
+            frame: Frame::of(desk, path, title),
+            animal: animal.map(paths::as_words),
+            animals: animals(desk, &root)
+                .into_iter()
+                .filter(|a| animal.is_none_or(|key| a.0 == key))
+                .map(|a| a.1)
+                .collect(),
+        };
+        files.push(desk.page(path, "showroom.html", &view, Owner::Shop)?);
+        Ok(())
+    };
+    list(paths::SHOWROOM, None, String::new())?;
+    for (key, _) in animals(desk, "") {
+        list(&paths::animal(&key), Some(&key), paths::as_words(&key))?;
+    }
+    Ok((files, Problems::default()))
+}
+
+/// The animals of the showroom with their poses, by the folder's name.
+pub fn animals(desk: &Desk<'_>, root: &str) -> Vec<(String, AnimalView)> {
+    let mut animals: BTreeMap<String, AnimalView> = BTreeMap::new();
+    for pose in &desk.shop.poses {
+        let animal = animals.entry(pose.animal.clone()).or_insert_with(|| AnimalView {
+            name: paths::as_words(&pose.animal),
+            href: format!("{root}{}", paths::animal(&pose.animal)),
+            poses: Vec::new(),
+        });
+        animal.poses.push(card(desk, pose, root));
+    }
+    animals.into_iter().collect()
+}
+
+fn card(desk: &Desk<'_>, pose: &Pose, root: &str) -> CardView {
+    let path = paths::pose(&pose.animal, &pose.key);
+    let folder = format!("{root}{}", paths::folder_of(&path));
+    let shown = pose.photos.iter().filter(|photo| photo.shown);
+    CardView {
+        name: pose.name.clone(),
+        href: format!("{root}{path}"),
+        picture: shown.filter_map(|photo| PictureView::of(desk.album, photo, &folder)).next(),
+        shows_off: pose.shows_off.clone(),
+        room: room_view(desk, pose),
+        price_from: pose.price_from.map(|price| desk.money(price)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn drawings_are_to_scale_and_only_of_known_units() {
+        // 1 in = 25.4 mm exactly: NIST Special Publication 811, appendix B.8.
+        let drawn = drawing(Decimal::from(32), Decimal::from(34), "in").unwrap();
+        assert_eq!((drawn.wide, drawn.high), (813, 864));
+        assert_eq!(drawn.total_high - drawn.door_top, 2032);
+        assert!(drawing(Decimal::from(32), Decimal::from(34), "hands").is_none());
+        assert!(drawing(Decimal::from(0), Decimal::from(34), "in").is_none());
+        assert!(drawing(Decimal::MAX, Decimal::from(34), "in").is_none());
+    }
+}

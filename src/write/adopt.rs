@@ -1,0 +1,61 @@
+//! Knowing our own files again when the record is gone: pages carry a mark, the rest is named by
+//! what it holds. A file without either is somebody else's.
+
+use super::record::{Entry, Record};
+use crate::base::digest::Digest;
+use std::collections::BTreeMap;
+use std::fs;
+use std::io::Read;
+use std::path::Path;
+
+/// What every page, `robots.txt` and `sitemap.xml` of ours carries near its beginning.
+const MARKS: [&str; 3] =
+    ["<meta name=generator content=Benchlight>", "# made by Benchlight", "<!-- made by Benchlight -->"];
+/// Folders deeper than this are not ours.
+const DEEPEST: usize = 6;
+
+/// A record of everything in `out` that is ours beyond doubt.
+pub fn whatever_is_ours(out: &Path) -> Record {
+    let mut files = BTreeMap::new();
+    gather(out, "", 0, &mut files);
+    Record { version: 0, clean: false, key_mark: String::new(), files }
+}
+
+fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String, Entry>) {
+    let Ok(entries) = fs::read_dir(folder) else { return };
+    for entry in entries.flatten() {
+        let Ok(name) = entry.file_name().into_string() else { continue };
+        let Ok(kind) = entry.file_type() else { continue };
+        let path = format!("{prefix}{name}");
+        if kind.is_dir() && depth < DEEPEST {
+            gather(&entry.path(), &format!("{path}/"), depth + 1, files);
+        } else if kind.is_file() && is_ours(&entry.path(), &path) {
+            let digest = Digest::of_file(&entry.path()).map(|d| d.hex()).unwrap_or_default();
+            files.insert(path, Entry { digest, owner: "unknown".to_owned(), since: String::new() });
+        }
+    }
+}
+
+/// Whether a file of the output folder is ours: by its mark, or by a name made of its content.
+pub fn is_ours(at: &Path, path: &str) -> bool {
+    let name = path.rsplit('/').next().unwrap_or(path);
+    match name.rsplit_once('.') {
+        Some((_, "html" | "xml" | "txt")) => {
+            beginning(at).is_some_and(|head| MARKS.iter().any(|m| head.contains(m)))
+        }
+        Some((stem, "css")) => stem.strip_prefix("look-").is_some_and(|mark| named_by_content(at, mark)),
+        Some((stem, _)) => named_by_content(at, stem),
+        None => false,
+    }
+}
+
+fn beginning(at: &Path) -> Option<String> {
+    let mut bytes = Vec::new();
+    fs::File::open(at).ok()?.take(4096).read_to_end(&mut bytes).ok()?;
+    Some(String::from_utf8_lossy(&bytes).replace('"', ""))
+}
+
+fn named_by_content(at: &Path, stem: &str) -> bool {
+    let shaped = stem.len() == 16 && stem.bytes().all(|b| b.is_ascii_hexdigit());
+    shaped && Digest::of_file(at).is_ok_and(|digest| digest.short() == stem)
+}

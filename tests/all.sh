@@ -1,0 +1,57 @@
+#!/usr/bin/env bash
+# Installs what the tests need, then runs everything: format, lints, all tests, the demo shop.
+# Ends with one line that counts the tests. Needs Rust; the rest it fetches by package name.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+tools=target/tools
+mkdir -p "$tools"
+
+# --- Debian packages: only what is not there yet -----------------------------------------------
+wanted=()
+need() { command -v "$1" >/dev/null 2>&1 || wanted+=("$2"); }
+need cc gcc
+need python3 python3
+need exiftool libimage-exiftool-perl
+need java default-jre-headless
+need npm npm
+need chromium chromium
+need vipsthumbnail libvips-tools
+python3 -c 'import venv, ensurepip' >/dev/null 2>&1 || wanted+=(python3-venv)
+if [ ${#wanted[@]} -gt 0 ]; then
+    echo "installing: ${wanted[*]}"
+    as_root=()
+    [ "$(id -u)" -eq 0 ] || as_root=(sudo)
+    "${as_root[@]}" apt-get update -qq
+    DEBIAN_FRONTEND=noninteractive "${as_root[@]}" apt-get install -y -qq --no-install-recommends "${wanted[@]}" >"$tools/apt.log"
+fi
+
+# --- Python and npm packages, at the versions the lists name --------------------------------------
+if ! cmp -s tests/requirements.txt "$tools/requirements.done"; then
+    python3 -m venv --clear "$tools/python"
+    "$tools/python/bin/pip" install --quiet --disable-pip-version-check -r tests/requirements.txt
+    cp tests/requirements.txt "$tools/requirements.done"
+fi
+if ! cmp -s tests/package.json "$tools/package.done"; then
+    mkdir -p "$tools/npm"
+    cp tests/package.json "$tools/npm/package.json"
+    npm install --prefix "$tools/npm" --no-package-lock --no-audit --no-fund --silent
+    cp tests/package.json "$tools/package.done"
+fi
+export BENCHLIGHT_PYTHON="$PWD/$tools/python/bin/python"
+export BENCHLIGHT_NPM="$PWD/$tools/npm/node_modules"
+
+# --- Format, lints, documentation -------------------------------------------------------------------
+cargo fmt --all --check
+cargo clippy --all-targets --quiet -- -D warnings
+RUSTDOCFLAGS="-D warnings" cargo doc --no-deps --document-private-items --quiet
+
+# --- The README's first command, as it stands there ------------------------------------------------
+cargo run --release --quiet -- make
+
+# --- All tests ----------------------------------------------------------------------------------------
+log="$tools/tests.log"
+cargo test --no-fail-fast 2>&1 | tee "$log" || true
+awk '/^test result:/ { passed += $4; failed += $6; ignored += $8; runs += 1 }
+     END { printf "%d passed, %d failed, %d skipped\n", passed, failed, ignored
+           exit (runs == 0 || passed == 0 || failed > 0 || ignored > 0) }' "$log" && ! grep -q '^error' "$log"

@@ -1,0 +1,162 @@
+//! 10,000 random ledgers in four currencies against Python's `decimal` and `fractions`, to the minor unit.
+
+#![allow(clippy::unwrap_used, clippy::panic)] // A helper of tests fails as a test does.
+
+use crate::oracle;
+use benchlight::base::money::{Currency, Money, plain_decimal};
+use benchlight::model::*;
+use benchlight::work;
+use serde_json::Value;
+
+/// Reads one ledger of the script with the currency that its amounts are in.
+struct Reader(Currency);
+
+impl Reader {
+    fn money(&self, value: &Value) -> Money {
+        Money::parse(value.as_str().unwrap(), self.0).unwrap()
+    }
+
+    fn some_money(&self, value: &Value) -> Option<Money> {
+        (!value.is_null()).then(|| self.money(value))
+    }
+
+    fn rules(&self, value: &Value) -> MoneyRules {
+        let tax = |tax: &Value| Tax {
+            name: "Tax".into(),
+            rate: decimal(&tax["rate"]),
+            on: list(&tax["on"]).iter().map(|k| word(k).to_owned()).collect(),
+            included: tax["included"].as_bool().unwrap(),
+        };
+        let deposit = match value["deposit"][0].as_str() {
+            None => DepositRule::None,
+            Some("flat") => DepositRule::Flat(self.money(&value["deposit"][1])),
+            Some(_) => DepositRule::Percent(decimal(&value["deposit"][1])),
+        };
+        let storage = &value["storage"];
+        MoneyRules {
+            deposit,
+            taxes: list(&value["taxes"]).iter().map(tax).collect(),
+            tax_rounding: match word(&value["rounding"]) {
+                "half-up" => TaxRounding::HalfUp,
+                "half-even" => TaxRounding::HalfEven,
+                "up" => TaxRounding::Up,
+                "down" => TaxRounding::Down,
+                other => panic!("{other}"),
+            },
+            tax_by: if word(&value["by"]) == "line" { TaxBy::Line } else { TaxBy::Whole },
+            storage: (!storage.is_null()).then(|| self.storage(storage)),
+            ..oracle::rules(self.0)
+        }
+    }
+
+    fn storage(&self, value: &Value) -> Storage {
+        let per = match word(&value["per"]) {
+            "day" => StoragePer::Day,
+            "week" => StoragePer::Week,
+            "month" => StoragePer::Month,
+            "once" => StoragePer::Once,
+            other => panic!("{other}"),
+        };
+        let grace = value["grace"].as_u64().unwrap() as u32;
+        Storage { grace, fee: self.money(&value["fee"]), per, cap: self.some_money(&value["cap"]) }
+    }
+
+    fn job(&self, value: &Value) -> Job {
+        let charge = |charge: &Value| {
+            let amount = match self.some_money(&charge["amount"]) {
+                Some(amount) => Amount::Flat(amount),
+                None => Amount::Each { each: self.money(&charge["each"]), count: decimal(&charge["count"]) },
+            };
+            oracle::charge(word(&charge["kind"]), amount, day(&charge["on"]))
+        };
+        let discount = |discount: &Value| {
+            let flat = self.some_money(&discount["amount"]).map(Less::Flat);
+            let less = flat.unwrap_or_else(|| Less::Percent(decimal(&discount["percent"])));
+            Discount { what: "less".into(), less, on: day(&discount["on"]) }
+        };
+        let payment = |payment: &Value| Payment {
+            on: day(&payment["on"]),
+            on_at: 0..0,
+            amount: self.money(&payment["amount"]),
+            how: None,
+        };
+        let ready = mark(&value["ready"]);
+        Job {
+            charges: list(&value["charges"]).iter().map(charge).collect(),
+            discounts: list(&value["discounts"]).iter().map(discount).collect(),
+            payments: list(&value["paid"]).iter().map(payment).collect(),
+            refunds: list(&value["refunds"]).iter().map(payment).collect(),
+            reached: ready.into_iter().map(|m| ("finished".to_owned(), m)).collect(),
+            told: mark(&value["told"]),
+            collected: mark(&value["collected"]),
+            deposit: self.some_money(&value["deposit"]),
+            ..oracle::job("26-001".into())
+        }
+    }
+}
+
+fn word(value: &Value) -> &str {
+    value.as_str().unwrap()
+}
+
+fn list(value: &Value) -> &[Value] {
+    value.as_array().unwrap()
+}
+
+fn decimal(value: &Value) -> rust_decimal::Decimal {
+    plain_decimal(word(value)).unwrap()
+}
+
+fn day(value: &Value) -> benchlight::base::day::Day {
+    oracle::day(word(value))
+}
+
+fn mark(value: &Value) -> Option<Mark> {
+    (!value.is_null()).then(|| Mark { day: day(value), at: Some(0..0), photo: None })
+}
+
+/// Our results in the words of the script.
+fn results(ledger: &Ledger, currency: Currency) -> Value {
+    let plain = |amount: Money| amount.plain(currency);
+    let storage = ledger.lines.iter().filter(|l| l.kind == LineKind::Storage).map(|l| l.amount).sum();
+    serde_json::json!({
+        "total": plain(ledger.total),
+        "taxes": ledger.taxes.iter().map(|t| plain(t.amount)).collect::<Vec<_>>(),
+        "storage": plain(storage),
+        "paid": plain(ledger.paid),
+        "due": plain(ledger.due),
+        "deposit": plain(ledger.deposit_asked),
+        "deposit_met": ledger.deposit_met.map(|d| d.iso()),
+    })
+}
+
+#[test]
+fn ten_thousand_ledgers_agree_with_pythons_decimal() {
+    let cases = oracle::rows("ledger.py", &["10000"]);
+    assert_eq!(cases.len(), 10_000);
+    let mut seen = [0; 5];
+    for case in &cases {
+        let currency = Currency::from_code(word(&case["currency"])).unwrap();
+        let reader = Reader(currency);
+        let shop = oracle::shop(reader.rules(&case["rules"]), vec![reader.job(&case["job"])]);
+        let today = Today { day: day(&case["today"]), asked: true };
+        let (worked, problems) = work::reckon(&shop, today);
+        assert!(problems.is_empty(), "{problems:?}\n{case}");
+        let ledger = &worked.jobs[0].ledger;
+        assert_eq!(results(ledger, currency), case["want"], "{case}");
+        let has = |kind| ledger.lines.iter().any(|l| l.kind == kind && l.amount != Money::ZERO);
+        let kinds = [
+            has(LineKind::Storage),
+            has(LineKind::Discount),
+            ledger.taxes.len() > 1,
+            ledger.taxes.iter().any(|t| t.included && t.amount != Money::ZERO),
+            ledger.deposit_asked.is_positive() && ledger.deposit_met.is_some(),
+        ];
+        seen.iter_mut().zip(kinds).for_each(|(count, is)| *count += usize::from(is));
+    }
+    // The dice must have made enough of every kind, or the agreement says little.
+    assert!(
+        seen.iter().all(|count| *count > 500),
+        "storage, discount, two taxes, included, deposit: {seen:?}"
+    );
+}

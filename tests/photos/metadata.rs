@@ -1,0 +1,66 @@
+//! What exiftool finds in a rendition: the file's own structure, and nothing that came with the photo.
+
+use super::{Pass, run};
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::process::Command;
+
+/// What any JPEG has: the file system's facts, the frame's, the JFIF header's, and sums of those.
+const STRUCTURE: [&str; 5] = ["ExifTool", "System", "File", "JFIF", "Composite"];
+const STRUCTURE_TAGS: [&str; 10] = [
+    "FileType",
+    "FileTypeExtension",
+    "MIMEType",
+    "ImageWidth",
+    "ImageHeight",
+    "EncodingProcess",
+    "BitsPerSample",
+    "ColorComponents",
+    "YCbCrSubSampling",
+    "Megapixels",
+];
+
+/// Groups and tags, as `Group:Tag`.
+fn tags(path: &Path) -> BTreeSet<String> {
+    let told = run(Command::new("exiftool").args(["-a", "-G1", "-s", "-j", "-ee"]).arg(path));
+    let told: Value = serde_json::from_str(&told).unwrap();
+    told[0].as_object().unwrap().keys().filter(|key| key.contains(':')).cloned().collect()
+}
+
+#[test]
+fn nothing_that_came_with_a_photo_leaves() {
+    let pass = Pass::over("metadata");
+    assert!(pass.faults.is_empty(), "{:?}", pass.faults);
+    let input = tags(&pass.pictures["everything.jpg"].path);
+    for group in
+        ["IFD0", "ExifIFD", "GPS", "IFD1", "IPTC", "XMP-dc", "XMP-iptcCore", "ICC_Profile", "ICC-header"]
+    {
+        assert!(input.iter().any(|tag| tag.starts_with(&format!("{group}:"))), "{group} in {input:?}");
+    }
+    assert!(input.contains("File:Comment") && input.contains("IFD1:ThumbnailImage"));
+    for name in ["everything.jpg", "everything.png", "everything.webp"] {
+        let renditions = pass.renditions(name);
+        for rendition in &renditions.sizes {
+            only_structure(&rendition.path);
+        }
+        let tiny = renditions.placeholder.strip_prefix("data:image/jpeg;base64,").unwrap();
+        let tiny = data_encoding::BASE64.decode(tiny.as_bytes()).unwrap();
+        let path = pass.folder.path().join("tiny.jpg");
+        benchlight::base::files::replace(&path, &tiny).unwrap();
+        only_structure(&path);
+    }
+}
+
+fn only_structure(path: &Path) {
+    for tag in tags(path) {
+        let (group, name) = tag.split_once(':').unwrap();
+        assert!(STRUCTURE.contains(&group), "{tag} in {}", path.display());
+        if group == "File" {
+            assert!(STRUCTURE_TAGS.contains(&name), "{tag} in {}", path.display());
+        }
+        assert!(!name.contains("Thumbnail") && !name.contains("GPS"), "{tag}");
+    }
+    let bytes = std::fs::read(path).unwrap();
+    assert!(!bytes.windows(6).any(|seen| seen == b"CANARY"), "{}", path.display());
+}

@@ -1,0 +1,102 @@
+//! The photo room beside other people's code: Pillow, LittleCMS and exiftool.
+//!
+//! `tests/oracle/photos.py` makes the input and does the comparing. A missing tool is a failed test, never a
+//! skipped one.
+
+#![allow(clippy::unwrap_used, clippy::panic)] // A helper of tests fails as a test does.
+
+mod broken;
+mod colour;
+mod formats;
+mod metadata;
+mod orientation;
+
+use benchlight::model::photo::Album;
+use benchlight::model::{PhotoFault, Picture, Renditions};
+use benchlight::photo;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use tempfile::TempDir;
+
+/// Input files and what our code made of them.
+struct Pass {
+    folder: TempDir,
+    album: Album,
+    /// By the file's name, what look or develop refused.
+    faults: BTreeMap<String, PhotoFault>,
+    pictures: BTreeMap<String, Picture>,
+}
+
+impl Pass {
+    /// Has the oracle make a set of files, and looks at and develops all of them.
+    fn over(what: &str) -> Pass {
+        let folder = tempfile::tempdir().unwrap();
+        oracle("make", what, folder.path());
+        let mut faults = BTreeMap::new();
+        let mut pictures = BTreeMap::new();
+        for path in files(folder.path()) {
+            let name = path.file_name().unwrap().to_string_lossy().into_owned();
+            match photo::look(&path) {
+                Ok(look) => {
+                    drop(pictures.insert(name.clone(), Picture { digest: look.digest, path, file: name }))
+                }
+                Err(fault) => drop(faults.insert(name, fault)),
+            }
+        }
+        let wanted: Vec<Picture> = pictures.values().cloned().collect();
+        let (album, failed) = photo::develop(&wanted, &folder.path().join("cache"), &|_, _| ());
+        faults.extend(failed.into_iter().map(|(picture, fault)| (picture.file, fault)));
+        Pass { folder, album, faults, pictures }
+    }
+
+    fn renditions(&self, name: &str) -> &Renditions {
+        let picture =
+            self.pictures.get(name).unwrap_or_else(|| panic!("{name}: {:?}", self.faults.get(name)));
+        let fault = || panic!("{name}: {:?}", self.faults.get(name));
+        self.album.get(&picture.digest).unwrap_or_else(fault)
+    }
+
+    /// What the oracle says of the widest rendition of each file, by the file's name.
+    fn compared(&self, what: &str) -> BTreeMap<String, Vec<f64>> {
+        let pairs = self.pictures.values().filter_map(|picture| {
+            let widest = self.album.get(&picture.digest)?.sizes.first()?;
+            Some(format!("{}\t{}\n", picture.path.display(), widest.path.display()))
+        });
+        let pairs: String = pairs.collect();
+        benchlight::base::files::replace(&self.folder.path().join("pairs.txt"), pairs.as_bytes()).unwrap();
+        let told = oracle("compare", what, self.folder.path());
+        let line = |line: &str| {
+            let mut words = line.split(' ');
+            let name = words.next().unwrap().to_owned();
+            (name, words.map(|word| word.parse().unwrap()).collect())
+        };
+        told.lines().map(line).collect()
+    }
+}
+
+/// The files of a folder, by name.
+fn files(folder: &Path) -> Vec<PathBuf> {
+    let mut files: Vec<PathBuf> =
+        std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    files.retain(|path| path.is_file());
+    files.sort();
+    files
+}
+
+/// What the oracle prints.
+fn oracle(verb: &str, what: &str, folder: &Path) -> String {
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/oracle/photos.py");
+    let python = std::env::var("BENCHLIGHT_PYTHON").unwrap_or_else(|_| "python3".to_owned());
+    run(Command::new(python).arg(script).args([verb, what]).arg(folder))
+}
+
+/// What a tool prints.
+fn run(command: &mut Command) -> String {
+    let tool = command.get_program().to_string_lossy().into_owned();
+    let remedy = "run `bash tests/all.sh`, which sets up the tools that these tests compare with";
+    let output = command.output().unwrap_or_else(|e| panic!("`{tool}` could not be run ({e}); {remedy}"));
+    let complaint = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success(), "`{tool}` failed; {remedy}\n{complaint}");
+    String::from_utf8(output.stdout).unwrap()
+}

@@ -1,0 +1,247 @@
+//! What a pass leaves in the output folder: whole, only ours, only what changed, nothing retired.
+
+use crate::builder::{PHONE_PHOTO, TestShop};
+use std::fs;
+use std::time::{Duration, SystemTime};
+
+#[test]
+fn two_passes_on_the_same_day_give_the_same_bytes() {
+    let (one, two) = (TestShop::healthy(), TestShop::healthy());
+    one.make(0);
+    // File times must not matter, nor the folder, nor how often it was made.
+    for path in ["content/jobs/26-041 Fenn gobbler/job.toml", "content/pages/prices.md"] {
+        let long_ago = SystemTime::UNIX_EPOCH + Duration::from_secs(1_000_000_000);
+        fs::File::options().write(true).open(two.at(path)).unwrap().set_modified(long_ago).unwrap();
+    }
+    two.make(0);
+    two.make(0);
+    let tree = one.tree("public");
+    assert!(tree.len() > 8, "{:?}", tree.keys());
+    assert!(tree == two.tree("public"));
+}
+
+#[test]
+fn a_second_pass_writes_nothing() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let times = |shop: &TestShop| -> Vec<(String, SystemTime)> {
+        let all = shop.tree("public").into_keys();
+        all.map(|p| (p.clone(), fs::metadata(shop.at("public").join(&p)).unwrap().modified().unwrap()))
+            .collect()
+    };
+    let before = times(&shop);
+    shop.make(0).says("0 new, 0 changed, 0 gone");
+    assert_eq!(before, times(&shop));
+}
+
+#[test]
+fn a_changed_note_changes_that_page_alone() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "left wing", "right wing");
+    shop.make(0).says("0 new, 1 changed, 0 gone").says("changed: job 26-041 (1 file)");
+    assert!(shop.private_page("26-041").unwrap().1.contains("right wing"));
+}
+
+#[test]
+fn raising_link_retires_the_old_private_folder_with_its_photos() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let (old, _) = shop.private_page("26-041").unwrap();
+    let old_folder = old.trim_end_matches("index.html").to_owned();
+    assert!(
+        shop.tree("public").keys().any(|p| p.starts_with(&old_folder) && p.ends_with(".jpg")),
+        "photos before"
+    );
+    shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "[reached]", "link = 2\n\n[reached]");
+    shop.make(0);
+    let (new, _) = shop.private_page("26-041").unwrap();
+    assert_ne!(old, new);
+    assert!(!shop.at("public").join(&old_folder).exists(), "{old_folder} is gone");
+}
+
+#[test]
+fn a_broken_job_keeps_its_last_good_page_and_the_others_move_on() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let (broken, before) = shop.private_page("26-041").unwrap();
+    shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "[reached]\nskinned", "[reached]\nskinnned");
+    shop.edit("content/jobs/26-042 Ruell hen/job.toml", "650", "651");
+    shop.make(1)
+        .tells("content/jobs/26-041 Fenn gobbler/job.toml:12:1")
+        .tells("`skinnned`")
+        .tells("did you mean `skinned`?")
+        .says("left as it was, until it is mended: job 26-041");
+    assert_eq!(shop.page(&broken), before);
+    assert!(shop.private_page("26-042").unwrap().1.contains("651"));
+    // Its photos and the style sheet that it was made with stay as well.
+    for local in before.split("src=\"").skip(1).filter_map(|rest| rest.split('"').next()) {
+        let file = shop.at("public").join(broken.trim_end_matches("index.html")).join(local);
+        assert!(local.starts_with("data:") || file.exists(), "{local} of the kept page");
+    }
+    // And once it is mended the page goes on.
+    shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "skinnned", "skinned");
+    shop.make(0);
+}
+
+#[test]
+fn a_broken_shop_file_stops_the_pass_and_touches_nothing() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let before = shop.tree("public");
+    shop.edit("content/shop.toml", "currency = \"USD\"", "currency = \"USX\"");
+    shop.edit("content/pages/prices.md", "695", "700");
+    shop.make(2).tells("content/shop.toml:").tells("Nothing was changed");
+    assert!(before == shop.tree("public"));
+}
+
+#[test]
+fn a_broken_template_keeps_the_old_site() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let before = shop.tree("public");
+    let theme = shop.tree("public").len();
+    assert!(theme > 0);
+    shop.file("themes/hangtag/front.html", "{% if %}");
+    shop.make(2).tells("themes/hangtag/front.html:1");
+    assert!(before == shop.tree("public"));
+}
+
+#[test]
+fn what_others_put_there_is_never_touched() {
+    let shop = TestShop::healthy();
+    shop.file("public/.gitignore", "*\n")
+        .file("public/letter.pdf", "a letter")
+        .file("public/see/keep.txt", "mine");
+    shop.make(0);
+    shop.edit("content/shop.toml", "menu  = [\"prices\"]", "menu  = []");
+    fs::remove_file(shop.at("content/pages/prices.md")).unwrap();
+    shop.make(0);
+    assert!(!shop.at("public/prices").exists());
+    let tree = shop.tree("public");
+    assert_eq!(tree["letter.pdf"], b"a letter");
+    assert_eq!(tree["see/keep.txt"], b"mine");
+    assert_eq!(tree[".gitignore"], b"*\n");
+}
+
+#[test]
+fn a_strangers_file_in_the_way_stops_the_pass_before_anything_is_written() {
+    let shop = TestShop::healthy();
+    shop.file("public/prices/index.html", "<p>somebody else's prices</p>");
+    shop.make(2).tells("`prices/index.html`").tells("not written by Benchlight");
+    assert_eq!(shop.tree("public").len(), 1);
+}
+
+#[cfg(unix)]
+#[test]
+fn links_in_the_output_are_not_written_through() {
+    let shop = TestShop::healthy();
+    shop.file("elsewhere/index.html", "<p>mine</p>");
+    fs::create_dir_all(shop.at("public")).unwrap();
+    std::os::unix::fs::symlink(shop.at("elsewhere/index.html"), shop.at("public/index.html")).unwrap();
+    shop.make(2).tells("a link stands there");
+    assert_eq!(shop.tree("elsewhere")["index.html"], b"<p>mine</p>");
+    fs::remove_file(shop.at("public/index.html")).unwrap();
+    std::os::unix::fs::symlink(shop.at("elsewhere"), shop.at("public/prices")).unwrap();
+    shop.make(2).tells("a link stands there");
+    assert_eq!(shop.tree("elsewhere").len(), 1);
+}
+
+#[test]
+fn a_lost_record_is_put_together_from_the_marks() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let (old, _) = shop.private_page("26-041").unwrap();
+    let clean = shop.tree("public");
+    fs::remove_dir_all(shop.at(".benchlight")).unwrap();
+    shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "[reached]", "link = 2\n\n[reached]");
+    shop.file("public/mine.html", "<p>mine</p>");
+    shop.make(0);
+    assert!(!shop.at("public").join(&old).exists(), "the retired page is known by its mark");
+    assert!(shop.at("public/mine.html").exists());
+    assert_eq!(shop.tree("public").len(), clean.len() + 1);
+}
+
+#[test]
+fn a_new_key_retires_every_page_even_of_a_broken_job() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let (old, _) = shop.private_page("26-041").unwrap();
+    shop.file("content/shop.key", benchlight::command::open::key_text(&[9; 32]));
+    shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "695", "6,95");
+    shop.make(1);
+    assert!(!shop.at("public").join(old).exists());
+}
+
+#[test]
+fn a_hand_edited_or_deleted_page_is_healed() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let before = shop.tree("public");
+    shop.file("public/index.html", "scribble");
+    fs::remove_file(shop.at("public/prices/index.html")).unwrap();
+    let photo = before.keys().find(|p| p.ends_with(".jpg")).unwrap().clone();
+    shop.file(&format!("public/{photo}"), &PHONE_PHOTO[..100]);
+    shop.make(0);
+    assert!(before == shop.tree("public"));
+}
+
+#[test]
+fn a_pass_that_was_cut_short_is_finished_by_the_next() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let whole = shop.tree("public");
+    // What a killed pass leaves: an unclean record and a draft.
+    let records = shop.tree(".benchlight/written");
+    assert_eq!(records.len(), 1);
+    for (name, bytes) in records {
+        let text = String::from_utf8(bytes).unwrap().replace("\"clean\":true", "\"clean\":false");
+        shop.file(&format!(".benchlight/written/{name}"), text);
+    }
+    shop.file("public/.index.html.draft", "half a pa");
+    fs::remove_file(shop.at("public/index.html")).unwrap();
+    shop.make(0);
+    assert!(whole == shop.tree("public"));
+}
+
+#[test]
+fn the_output_may_not_hold_the_content_nor_lie_in_it() {
+    let shop = TestShop::healthy();
+    for out in [".", "content", "content/site"] {
+        shop.run(&["make", "--out", out]).exits(2).tells("lie in each other");
+    }
+    shop.run(&["make", "--as-of", "2026-05-20", "--out", "else where"]).exits(0);
+    assert!(shop.at("else where/index.html").exists() && !shop.at("public").exists());
+}
+
+#[test]
+fn a_second_pass_waits_for_the_first() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let lock = fs::File::options().write(true).open(shop.at(".benchlight/lock")).unwrap();
+    lock.lock().unwrap();
+    std::thread::scope(|scope| {
+        let waiting = scope.spawn(|| shop.make(0));
+        std::thread::sleep(Duration::from_millis(400));
+        assert!(!waiting.is_finished(), "it does not go on while another is at work");
+        lock.unlock().unwrap();
+        waiting.join().unwrap().tells("waiting for it");
+    });
+}
+
+#[cfg(unix)]
+#[test]
+fn a_folder_that_cannot_be_written_is_told() {
+    use std::os::unix::fs::PermissionsExt;
+    let shop = TestShop::healthy();
+    fs::create_dir(shop.at("public")).unwrap();
+    // Root may write anywhere, so the folder is made impossible instead of forbidden there.
+    fs::set_permissions(shop.at("public"), fs::Permissions::from_mode(0o555)).unwrap();
+    let forbidden = fs::File::create(shop.at("public/probe")).is_err();
+    if !forbidden {
+        fs::remove_dir_all(shop.at("public")).unwrap();
+        shop.file("public", "a file, not a folder");
+    }
+    shop.make(2).tells("could not");
+    fs::set_permissions(shop.at("public"), fs::Permissions::from_mode(0o755)).unwrap();
+}
