@@ -9,6 +9,7 @@ use super::estimate::past::Estimator;
 use super::estimate::view::View;
 use crate::base::day::Day;
 
+pub mod report;
 mod simple;
 
 /// One estimate and what came of it, in days from the day it was made.

@@ -5,15 +5,21 @@
 //! `plan` and `trial` (the queue played forward many times) -> `windows`.
 
 pub mod chance;
+pub mod choose;
 mod correct;
 pub mod facts;
+pub mod from_shop;
 pub mod learn;
+mod pages;
 pub mod past;
 pub mod pert;
 pub mod plan;
 mod ready;
 pub mod tune;
+pub mod shown;
 pub mod survive;
 pub mod trial;
 pub mod view;
 pub mod windows;
+
+pub(in crate::work) use pages::fill;

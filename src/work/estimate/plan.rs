@@ -10,6 +10,8 @@ use crate::work::calendar::{BenchCalendar, bench::monday_of, parcels};
 
 /// A simulation ends after ten years.
 pub const HORIZON: usize = 3653;
+/// More steps than any route has.
+const STEPS: usize = 1024;
 /// No such slot, no such day.
 pub const NONE: u32 = u32::MAX;
 
@@ -51,6 +53,13 @@ pub struct Slot {
     pub same: u32,
 }
 
+impl Slot {
+    /// The place of the step in its route.
+    pub fn step(&self) -> usize {
+        self.same as usize % STEPS
+    }
+}
+
 /// What a slot is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
@@ -68,6 +77,8 @@ pub struct Leaving {
     /// For each day from today the day on which the next parcel leaves; empty where pieces are counted.
     pub next: Vec<u16>,
     pub pieces: u32,
+    /// A parcel that is not full leaves after so many days all the same.
+    pub patience: u32,
     pub spread: f64,
 }
 
@@ -148,7 +159,7 @@ impl<'a> Plan<'a> {
                 needs,
                 partner,
                 kind,
-                same: (piece.route * 64 + at) as u32,
+                same: (piece.route * STEPS + at) as u32,
             });
             let slot = (self.slots.len() - 1) as u32;
             match piece.steps.and_then(|steps| steps.get(at)) {
@@ -237,6 +248,7 @@ fn leavings(facts: &Facts, learned: &Learned, today: Day) -> Vec<Leaving> {
                 crate::model::Parcels::Pieces(pieces) => pieces.max(1),
                 _ => 0,
             },
+            patience: learned.patience(at),
             next: next.unwrap_or_default(),
             spread: learned.partner_spread(at),
         }

@@ -31,6 +31,8 @@ pub struct Scratch {
     /// Speed of each partner in this trial, in 1024ths.
     slowness: Vec<u32>,
     waiting: Vec<Vec<u32>>,
+    /// Since when the first of them waits.
+    waiting_since: Vec<usize>,
     pub(super) pace: Vec<u32>,
     /// What each hand holds overnight, where the line is not kept strictly.
     pub(super) holds: Vec<u32>,
@@ -59,6 +61,7 @@ impl Scratch {
             luck: 0,
             slowness: Vec::new(),
             waiting: vec![Vec::new(); plan.partners.len()],
+            waiting_since: vec![0; plan.partners.len()],
             pace: Vec::new(),
             holds: vec![NONE; plan.hands],
             last_kind: NONE,
@@ -85,9 +88,7 @@ impl Scratch {
             if self.real_left == 0 {
                 break;
             }
-            if self.last_due <= day && !self.is_wanted() {
-                self.send_what_waits(plan, day);
-            }
+            self.send_what_waited_long(plan, day);
         }
     }
 
@@ -189,6 +190,9 @@ impl Scratch {
             self.send(plan, slot, partner, leaves, planned);
             return;
         }
+        if self.waiting[partner].is_empty() {
+            self.waiting_since[partner] = day;
+        }
         self.waiting[partner].push(slot);
         if self.waiting[partner].len() >= leaving.pieces as usize {
             self.send_parcel(plan, partner, day);
@@ -201,10 +205,13 @@ impl Scratch {
         }
     }
 
-    /// Parcels that never get full leave when nothing else is going on any more.
-    fn send_what_waits(&mut self, plan: &Plan<'_>, day: usize) {
-        for partner in 0..self.waiting.len() {
-            self.send_parcel(plan, partner, (day + 1).min(HORIZON - 1));
+    /// Parcels that do not get full leave all the same when nobody has the patience any more.
+    fn send_what_waited_long(&mut self, plan: &Plan<'_>, day: usize) {
+        for (partner, leaving) in plan.partners.iter().enumerate().filter(|(_, leaving)| leaving.pieces > 0) {
+            let waited = day.saturating_sub(self.waiting_since[partner]);
+            if !self.waiting[partner].is_empty() && waited >= leaving.patience as usize {
+                self.send_parcel(plan, partner, (day + 1).min(HORIZON - 1));
+            }
         }
     }
 

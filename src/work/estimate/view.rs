@@ -24,6 +24,8 @@ pub struct PieceView {
     pub ready: Option<Day>,
     /// The day that its place in line counts from, if it had one.
     pub in_line: Option<Day>,
+    /// Steps still to be done with a gate that was not met.
+    pub ungated: Vec<usize>,
     /// The last day on which anything was written down about it.
     pub moved: Day,
 }
@@ -86,7 +88,11 @@ fn piece_view(at: usize, piece: &Piece, route: &RoutePlan, day: Day) -> PieceVie
     let in_line = known(piece.in_line);
     let collected = known(piece.collected);
     let ready = over.iter().try_fold(piece.taken_in, |last, d| d.map(|d| last.max(d)));
-    PieceView { piece: at, steps, ready, in_line, moved: moved.max(in_line.max(collected).unwrap_or(moved)) }
+    let is_done = |stand: &Stand| matches!(stand, Stand::Over { .. } | Stand::Sent { .. });
+    let unmet = |own: &super::facts::StepFacts| known(own.gates_met).is_none();
+    let each = steps.iter().zip(&piece.steps).enumerate();
+    let ungated = each.filter(|(_, (s, own))| !is_done(s) && unmet(own)).map(|(at, _)| at).collect();
+    PieceView { piece: at, steps, ungated, ready, in_line, moved: moved.max(in_line.max(collected).unwrap_or(moved)) }
 }
 
 /// The day on which each step was over, written down or implied by a later one.

@@ -35,6 +35,7 @@ struct Partner {
     table: u32,
     lag: u32,
     spread: f64,
+    patience: u32,
 }
 
 impl Learned {
@@ -57,7 +58,8 @@ impl Learned {
         let partner = |(at, plan)| {
             let (days, spread) = times::away(facts, view, at, plan);
             let lag = times::lag(facts, view, at, plan);
-            Partner { table: add(days), lag: add(lag), spread }
+            let patience = times::patience(facts, view, at);
+            Partner { table: add(days), lag: add(lag), spread, patience }
         };
         let partners = facts.partners.iter().enumerate().map(partner).collect();
         Learned {
@@ -79,6 +81,10 @@ impl Learned {
 
     pub fn lag_table(&self, partner: usize) -> u32 {
         self.partners.get(partner).map_or(0, |p| p.lag)
+    }
+
+    pub fn patience(&self, partner: usize) -> u32 {
+        self.partners.get(partner).map_or(0, |p| p.patience)
     }
 
     pub fn partner_spread(&self, partner: usize) -> f64 {

@@ -93,6 +93,17 @@ fn spread(parcels: &[Value]) -> f64 {
 }
 use crate::work::estimate::tune::p as T;
 
+/// For how many days a parcel that is not full is kept back at most: as long as nineteen of twenty pieces waited,
+/// and three months as long as nothing is known.
+pub fn patience(facts: &Facts, view: &View, partner: usize) -> u32 {
+    let mut waited: Vec<i64> = away_steps(facts, view, partner)
+        .filter_map(|(sent, _, ready)| Some(sent?.since(ready?).max(0)))
+        .collect();
+    waited.sort_unstable();
+    let known = waited.get(waited.len() * 19 / 20).filter(|_| waited.len() >= 10);
+    known.map_or(90, |days| u32::try_from(*days).unwrap_or(90).clamp(7, 365))
+}
+
 /// Steps at a partner: when they left, how they stood, and when they could have left.
 fn away_steps<'a>(
     facts: &'a Facts,
