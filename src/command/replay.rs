@@ -40,7 +40,9 @@ fn replayed(folder: &Path, as_of: Option<Day>) -> Result<(Report, Problems), Pro
 
 fn table(report: &Report) {
     let (Some(first), Some(last)) = (report.days.first(), report.days.last()) else {
-        return say("There is not enough past yet to replay: it needs pieces that came in more than eight weeks ago.");
+        return say(
+            "There is not enough past yet to replay: it needs pieces that came in more than eight weeks ago.",
+        );
     };
     say(&format!("Estimates made again for {} from {first} to {last}:", count(report.days.len(), "day")));
     say(&format!("{:<40}{:>10}{:>10}{:>10}{:>10}", "", "windows", "held", "score", "days off"));

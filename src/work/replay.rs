@@ -91,7 +91,9 @@ pub fn replay(facts: &Facts, days: &[Day], until: Day, trials: usize) -> Replay 
         let simple = simple::Simple::on(facts, &view);
         for (open, window) in view.open().zip(windows) {
             let at = now.pieces.binary_search_by_key(&open.piece, |p| p.piece);
-            let Some(ready) = at.ok().and_then(|at| now.pieces.get(at)).and_then(|p| p.ready) else { continue };
+            let Some(ready) = at.ok().and_then(|at| now.pieces.get(at)).and_then(|p| p.ready) else {
+                continue;
+            };
             let came = ready.since(*day) as f64;
             let case = |days: [f64; 3]| Case {
                 made: *day,

@@ -4,7 +4,7 @@
 //!
 //! Shops differ by kind and seed. `TUNED` kinds were looked at while the estimates were built; `HELD_OUT`
 //! kinds were not.
-#![allow(dead_code, reason = "tests and benches use different parts")]
+#![allow(dead_code, unused_imports, reason = "tests and benches use different parts")]
 
 mod kinds;
 mod life;
@@ -12,4 +12,4 @@ mod luck;
 mod routes;
 
 pub use kinds::{HELD_OUT, Kind, TUNED};
-pub use life::{Shop, shop};
+pub use life::shop;

@@ -35,8 +35,12 @@ pub fn all() -> Vec<RoutePlan> {
         rest(&[5], 10, 21, 35),
         bench(&[6], 60, 120, 240),
     ];
-    let fan =
-        vec![bench(&[], 30, 45, 90), bench(&[0], 15, 30, 45), rest(&[1], 10, 14, 28), bench(&[2], 30, 60, 120)];
+    let fan = vec![
+        bench(&[], 30, 45, 90),
+        bench(&[0], 15, 30, 45),
+        rest(&[1], 10, 14, 28),
+        bench(&[2], 30, 60, 120),
+    ];
     let deer = vec![
         bench(&[], 45, 60, 90),
         bench(&[0], 60, 120, 180),

@@ -13,7 +13,9 @@ pub fn next_leaving(parcels: &Parcels, from: Day) -> Option<Day> {
     match parcels {
         Parcels::Any => Some(from),
         Parcels::OfMonth { nth, weekday } => Some(next_of_month(*nth, *weekday, from)),
-        Parcels::Weekly { weeks, weekday, from: anchor } => Some(next_weekly(*weeks, *weekday, *anchor, from)),
+        Parcels::Weekly { weeks, weekday, from: anchor } => {
+            Some(next_weekly(*weeks, *weekday, *anchor, from))
+        }
         Parcels::On(days) => Some(next_written(days, from)),
         Parcels::Pieces(_) => None,
     }

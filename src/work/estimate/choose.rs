@@ -53,9 +53,8 @@ pub fn answers(plan: &Plan<'_>, asked: &[Asked], trials: usize) -> Vec<Answer> {
         )
         .collect();
     let answer = |(at, asked): (usize, &Asked)| {
-        let column = |n: usize| -> Vec<Float> {
-            rows.iter().filter_map(|row| row.get(at)?.get(n)).copied().collect()
-        };
+        let column =
+            |n: usize| -> Vec<Float> { rows.iter().filter_map(|row| row.get(at)?.get(n)).copied().collect() };
         let steps = asked.gated.iter().chain(&asked.away).enumerate();
         let mut answer = Answer::default();
         for (n, step) in steps {
@@ -83,7 +82,8 @@ fn floats(plan: &Plan<'_>, played: &Scratch, asked: &Asked, slots: &[usize]) -> 
         let own = &plan.slots[*slot];
         let (began, ended) = (played.began[*slot].min(finished), played.ended[*slot].min(finished));
         let after = &plan.then[own.then.0 as usize..own.then.1 as usize];
-        let by = after.iter().filter_map(|next| latest.get(*next as usize)).min().copied().unwrap_or(finished);
+        let by =
+            after.iter().filter_map(|next| latest.get(*next as usize)).min().copied().unwrap_or(finished);
         latest[*slot] = match own.kind {
             Kind::Away => last_parcel(plan, own.partner as usize, began, by.saturating_sub(ended)),
             Kind::Bench | Kind::Rest => began + by.saturating_sub(ended),

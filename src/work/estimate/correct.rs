@@ -14,9 +14,9 @@ const SOFT: f64 = 6.0;
 /// A window narrower than this on that scale does not count as one.
 const NARROW: f64 = 0.10;
 /// The bell curve weighs as much as so many past days of estimating.
-const BELL: f64 = 5.0;
+const BELL: f64 = 10.0;
 /// It is taken that much wider than the trials say: what all pieces share and no trial knows.
-const BELL_WIDTH: f64 = 1.15;
+const BELL_WIDTH: f64 = 1.0;
 /// How near in horizon a past estimate must be to count fully (of ln days).
 const NEAR: f64 = 0.7;
 /// Days after which the weight of a past estimate has halved.
@@ -48,7 +48,7 @@ pub struct Correction {
 impl Correction {
     pub fn from(seen: &[Seen]) -> Correction {
         let miss = |s: &Seen| {
-            let weight = crate::work::estimate::tune::p("DAY_WEIGHT", 1.0) / s.made.max(1) as f64 * 0.5f64.powf(f64::from(s.age) / crate::work::estimate::tune::p("HALF_LIFE", 300.0));
+            let weight = DAY_WEIGHT / s.made.max(1) as f64 * 0.5f64.powf(f64::from(s.age) / HALF_LIFE);
             let value = Value { value: Scale::of(s.days).widths(s.came as f64), weight, ended: s.ended };
             (Scale::of(s.days).middle, value)
         };
@@ -60,12 +60,12 @@ impl Correction {
         let scale = Scale::of(days);
         const COUNT: usize = 40;
         let bell = (0..COUNT).map(|i| Value {
-            value: crate::work::estimate::tune::p("BELL_WIDTH", 1.15) * normal((i as f64 + 0.5) / COUNT as f64) / normal(0.9),
-            weight: crate::work::estimate::tune::p("BELL", 5.0) / COUNT as f64,
+            value: BELL_WIDTH * normal((i as f64 + 0.5) / COUNT as f64) / normal(0.9),
+            weight: BELL / COUNT as f64,
             ended: true,
         });
         let own = self.misses.iter().map(|(horizon, miss)| {
-            let off = (horizon - scale.middle) / crate::work::estimate::tune::p("NEAR", 0.7);
+            let off = (horizon - scale.middle) / NEAR;
             Value { weight: miss.weight * own_weight(off), ..*miss }
         });
         let curve = curve(bell.chain(own).collect());
@@ -89,18 +89,18 @@ struct Scale {
 
 impl Scale {
     fn of(days: [u16; 3]) -> Scale {
-        let [low, middle, high] = days.map(|d| (f64::from(d) + crate::work::estimate::tune::p("SOFT", 6.0)).ln());
-        Scale { middle, up: (high - middle).max(crate::work::estimate::tune::p("NARROW", 0.10)), down: (middle - low).max(crate::work::estimate::tune::p("NARROW", 0.10)) }
+        let [low, middle, high] = days.map(|d| (f64::from(d) + SOFT).ln());
+        Scale { middle, up: (high - middle).max(NARROW), down: (middle - low).max(NARROW) }
     }
 
     /// How many widths a day is off the middle.
     fn widths(&self, days: f64) -> f64 {
-        let off = (days.max(0.0) + crate::work::estimate::tune::p("SOFT", 6.0)).ln() - self.middle;
+        let off = (days.max(0.0) + SOFT).ln() - self.middle;
         if off > 0.0 { off / self.up } else { off / self.down }
     }
 
     fn days(&self, widths: f64) -> u16 {
         let off = if widths > 0.0 { widths * self.up } else { widths * self.down };
-        ((self.middle + off).exp() - crate::work::estimate::tune::p("SOFT", 6.0)).round().clamp(0.0, 3653.0) as u16
+        ((self.middle + off).exp() - SOFT).round().clamp(0.0, 3653.0) as u16
     }
 }

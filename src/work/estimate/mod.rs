@@ -15,7 +15,6 @@ pub mod past;
 pub mod pert;
 pub mod plan;
 mod ready;
-pub mod tune;
 pub mod shown;
 pub mod survive;
 pub mod trial;

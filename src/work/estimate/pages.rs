@@ -2,8 +2,8 @@
 
 use super::facts::Facts;
 use super::from_shop;
-use super::learn::Learned;
 use super::learn::Figures;
+use super::learn::Learned;
 use super::shown::{Shown, shown};
 use super::view::View;
 use crate::base::day::Day;

@@ -43,7 +43,8 @@ impl<'a> Estimator<'a> {
     /// The correction that the past teaches on the view's day.
     pub fn correction(&mut self, view: &View) -> Correction {
         let mut seen = Vec::new();
-        let first = view.pieces.iter().filter_map(|p| self.facts.pieces.get(p.piece)).map(|p| p.taken_in).min();
+        let first =
+            view.pieces.iter().filter_map(|p| self.facts.pieces.get(p.piece)).map(|p| p.taken_in).min();
         for day in past_days(view.day).take_while(|day| first.is_some_and(|first| *day > first)) {
             let raws = self.past.entry(day).or_insert_with(|| {
                 simulate(self.facts, &self.figures, &View::on(self.facts, day), self.past_trials)
@@ -64,6 +65,11 @@ impl<'a> Estimator<'a> {
         let correction = self.correction(view);
         let raw = self.raw(view);
         raw.into_iter().map(|r| Raw { days: correction.apply(r.days), ..r }).collect()
+    }
+
+    /// The windows as they are shown.
+    pub fn shown_windows(&mut self, view: &View) -> Vec<Raw> {
+        self.windows(view)
     }
 }
 

@@ -90,7 +90,11 @@ impl Beta {
         let mut x = if from > 0.0 { (from + 1e-3).min(0.999) } else { self.a / (self.a + self.b) };
         for _ in 0..60 {
             let off = self.below(x) - p;
-            if off > 0.0 { high = x } else { low = x }
+            if off > 0.0 {
+                high = x
+            } else {
+                low = x
+            }
             let step = x - off / self.density(x);
             let next = if step > low && step < high { step } else { (low + high) / 2.0 };
             if (next - x).abs() < 1e-10 {

@@ -136,9 +136,8 @@ impl<'a> Plan<'a> {
 
     fn add(&mut self, facts: &Facts, piece: &Candidate<'_>) {
         let Some(route) = facts.routes.get(piece.route) else { return };
-        let is_over = |at: usize| {
-            matches!(piece.steps.and_then(|steps| steps.get(at)), Some(Stand::Over { .. }))
-        };
+        let is_over =
+            |at: usize| matches!(piece.steps.and_then(|steps| steps.get(at)), Some(Stand::Over { .. }));
         let mut slot_of = vec![NONE; route.steps.len()];
         let first = self.slots.len();
         for (at, step) in route.steps.iter().enumerate().filter(|(at, _)| !is_over(*at)) {

@@ -70,7 +70,9 @@ impl Ready {
 
     /// All, first in line first.
     pub fn iter(&self) -> impl Iterator<Item = u32> + '_ {
-        (0..self.count).map_while(|n| self.nth(n))
+        self.words.iter().enumerate().flat_map(|(at, word)| {
+            (0..64).filter(move |bit| word >> bit & 1 == 1).map(move |bit| at as u32 * 64 + bit)
+        })
     }
 }
 
@@ -86,7 +88,10 @@ mod tests {
         }
         assert_eq!(ready.iter().collect::<Vec<_>>(), [63, 64, 4_096, 8_999]);
         ready.remove(63);
-        assert_eq!((ready.first(), ready.nth(2), ready.nth(3), ready.len()), (Some(64), Some(8_999), None, 3));
+        assert_eq!(
+            (ready.first(), ready.nth(2), ready.nth(3), ready.len()),
+            (Some(64), Some(8_999), None, 3)
+        );
         ready.clear();
         assert_eq!(ready.first(), None);
     }

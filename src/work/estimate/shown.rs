@@ -64,7 +64,10 @@ pub fn shown(facts: &Facts, today: Day) -> (Vec<Shown>, Vec<Option<Window>>) {
     }
     shown.sort_by_key(|s| s.piece);
     let routes = brought_in_today(facts, estimator.figures(), &now, SIDE_TRIALS);
-    let routes = routes.into_iter().map(|days| window(correction.apply(days), today, today));
+    let is_known = |days: &[u16; 3]| usize::from(days[1]) < HORIZON;
+    let routes = routes
+        .into_iter()
+        .map(|days| window(correction.apply(days), today, today).filter(|_| is_known(&days)));
     (shown, routes.collect())
 }
 
@@ -131,7 +134,7 @@ fn one(
 /// A window in days of the calendar, never before today.
 fn window(days: [u16; 3], from: Day, today: Day) -> Option<Window> {
     let [soonest, likely, latest] = days.map(|d| from.plus(u32::from(d)).max(today));
-    (usize::from(days[1]) < HORIZON).then_some(Window { soonest, likely, latest })
+    (days[1] < HORIZON as u16).then_some(Window { soonest, likely, latest })
 }
 
 /// What the trials are asked about the pieces: their open gates and what is away.
@@ -142,8 +145,11 @@ fn asked(view: &View, pieces: &[usize]) -> Vec<Asked> {
         };
         let gated: Vec<usize> = open.ungated.clone();
         let away = steps(&|s| matches!(s, Stand::Sent { .. }));
-        (pieces.contains(&open.piece) && !(gated.is_empty() && away.is_empty()))
-            .then_some(Asked { place, gated, away })
+        (pieces.contains(&open.piece) && !(gated.is_empty() && away.is_empty())).then_some(Asked {
+            place,
+            gated,
+            away,
+        })
     };
     view.open().enumerate().filter_map(ask).collect()
 }

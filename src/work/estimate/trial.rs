@@ -112,7 +112,8 @@ impl Scratch {
         self.pace.clear();
         self.slowness.clear();
         let luck = self.luck;
-        self.slowness.extend(plan.partners.iter().map(|p| plan.learned.slowness(p.spread, pair(p.key, luck))));
+        self.slowness
+            .extend(plan.partners.iter().map(|p| plan.learned.slowness(p.spread, pair(p.key, luck))));
         self.waiting.iter_mut().for_each(Vec::clear);
         self.holds.fill(NONE);
         self.last_kind = NONE;

@@ -34,13 +34,23 @@ pub struct PieceView {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Stand {
     /// Over; `exact` where its own day was written down.
-    Over { day: Day, exact: bool, began: Day },
+    Over {
+        day: Day,
+        exact: bool,
+        began: Day,
+    },
     /// At the partner since then.
-    Sent { since: Day },
+    Sent {
+        since: Day,
+    },
     /// All that it needs is there since then.
-    Open { since: Day },
+    Open {
+        since: Day,
+    },
     /// All steps before it are over and a gate is not met; since when it could have been open otherwise.
-    Held { since: Day },
+    Held {
+        since: Day,
+    },
     Ahead,
 }
 
@@ -92,11 +102,22 @@ fn piece_view(at: usize, piece: &Piece, route: &RoutePlan, day: Day) -> PieceVie
     let unmet = |own: &super::facts::StepFacts| known(own.gates_met).is_none();
     let each = steps.iter().zip(&piece.steps).enumerate();
     let ungated = each.filter(|(_, (s, own))| !is_done(s) && unmet(own)).map(|(at, _)| at).collect();
-    PieceView { piece: at, steps, ungated, ready, in_line, moved: moved.max(in_line.max(collected).unwrap_or(moved)) }
+    PieceView {
+        piece: at,
+        steps,
+        ungated,
+        ready,
+        in_line,
+        moved: moved.max(in_line.max(collected).unwrap_or(moved)),
+    }
 }
 
 /// The day on which each step was over, written down or implied by a later one.
-fn over_days(piece: &Piece, route: &RoutePlan, known: &dyn Fn(Option<Day>) -> Option<Day>) -> Vec<Option<Day>> {
+fn over_days(
+    piece: &Piece,
+    route: &RoutePlan,
+    known: &dyn Fn(Option<Day>) -> Option<Day>,
+) -> Vec<Option<Day>> {
     let mut over: Vec<Option<Day>> = vec![known(piece.collected); route.steps.len()];
     let earliest = |a: Option<Day>, b: Option<Day>| a.into_iter().chain(b).min();
     for (at, (plan, own)) in route.steps.iter().zip(&piece.steps).enumerate().rev() {

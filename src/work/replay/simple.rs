@@ -16,7 +16,8 @@ const LAST: usize = 50;
 
 impl<'a> Simple<'a> {
     pub fn on(facts: &Facts, view: &'a View) -> Simple<'a> {
-        let mut finished: Vec<_> = view.pieces.iter().filter_map(|p| p.ready.map(|ready| (ready, p))).collect();
+        let mut finished: Vec<_> =
+            view.pieces.iter().filter_map(|p| p.ready.map(|ready| (ready, p))).collect();
         finished.sort_by_key(|(ready, p)| (*ready, p.piece));
         let mut took = vec![Vec::new(); facts.routes.len() + 1];
         for (ready, own) in finished.iter().rev() {
@@ -70,9 +71,11 @@ impl<'a> Simple<'a> {
         let per_minute = 7.0 / f64::from(week.max(1));
         let mut longest: Vec<[f64; 3]> = Vec::with_capacity(route.steps.len());
         for (step, stand) in route.steps.iter().zip(&open.steps) {
-            let before = step.after.iter().filter_map(|at| longest.get(*at)).fold([0.0f64; 3], |a, b| {
-                [a[0].max(b[0]), a[1].max(b[1]), a[2].max(b[2])]
-            });
+            let before = step
+                .after
+                .iter()
+                .filter_map(|at| longest.get(*at))
+                .fold([0.0f64; 3], |a, b| [a[0].max(b[0]), a[1].max(b[1]), a[2].max(b[2])]);
             let (figures, unit) = match step.work {
                 WorkPlan::Bench(minutes) => (Some(minutes), per_minute),
                 WorkPlan::Rest(days) => (Some(days), 1.0),

@@ -71,6 +71,31 @@ impl Learned {
         }
     }
 
+    /// Nothing learned: the owner's figures and hours taken at their word, and the line kept strictly.
+    pub fn at_their_word(facts: &Facts, figures: &Figures) -> Learned {
+        let mut tables = figures.tables.clone();
+        let mut add = |days| {
+            let at = tables.len() as u32;
+            tables.extend(pert::quantiles(days).iter().map(|d| d.round() as u32));
+            at
+        };
+        let mut steps = figures.steps.clone();
+        for (own, plan) in steps.iter_mut().zip(&facts.routes) {
+            for (table, step) in own.iter_mut().zip(&plan.steps) {
+                if let WorkPlan::Rest(days) = step.work {
+                    *table = add(days);
+                }
+            }
+        }
+        let partner = |p: &super::facts::PartnerPlan| {
+            // The first table is all zeros: parcels leave on their days.
+            Partner { table: add(p.days), lag: 0, spread: 0.0, patience: 90 }
+        };
+        let partners = facts.partners.iter().map(partner).collect();
+        let pace = Pace { level: 1.0, spread: 0.0, weeks: vec![1.0], known: 0.0 };
+        Learned { pace, tables, steps, partners, loose: 0 }
+    }
+
     pub fn step_table(&self, route: usize, step: usize) -> u32 {
         self.steps.get(route).and_then(|steps| steps.get(step)).copied().unwrap_or(0)
     }

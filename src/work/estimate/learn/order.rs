@@ -39,7 +39,7 @@ pub fn looseness(facts: &Facts, view: &View) -> u32 {
             count += 1.0;
         }
     }
-    let loose = (sum / (count + STRICT) - crate::work::estimate::tune::p("NOISE", 0.10)).clamp(0.0, 1.0) * crate::work::estimate::tune::p("LOOSE", 1.0);
+    let loose = (sum / (count + STRICT) - NOISE).clamp(0.0, 1.0);
     (loose * 65536.0) as u32
 }
 

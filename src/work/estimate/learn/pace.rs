@@ -18,11 +18,13 @@ const HOPE: f64 = 0.80;
 const HOPE_WEEKS: f64 = 5.0;
 /// How uncertain the level is without any record, and how far it drifts even with a long one.
 const YOUNG_SPREAD: f64 = 0.40;
-const DRIFT: f64 = 0.13;
+const DRIFT: f64 = 0.08;
 /// Weeks after which a week's weight has halved.
 const HALF_LIFE: f64 = 30.0;
 /// Mean length of a run of past weeks.
 const RUN: u64 = 8;
+/// Weeks in a quarter of a year.
+const QUARTER: usize = 13;
 /// Older weeks than that do not count.
 const WEEKS: usize = 156;
 
@@ -53,7 +55,7 @@ impl Pace {
     /// has the same luck in every pass until it is past.
     pub fn in_week(&self, luck: u64, week: u64, first: u64) -> u32 {
         let level = self.level * (self.spread * normal(share(pair(luck, 1)))).exp();
-        let is_start = |w: u64| pair(luck ^ w, 2) % (T("RUN", 8.0) as u64) == 0;
+        let is_start = |w: u64| pair(luck ^ w, 2) % RUN == 0;
         let start = (0..52).map(|back| week.saturating_sub(back)).find(|w| is_start(*w)).unwrap_or(first);
         let count = self.weeks.len() as u64;
         let from = ((pair(luck ^ start, 3) >> 32) * count) >> 32;
@@ -70,29 +72,22 @@ impl Pace {
         let busy: Vec<&(usize, Week)> = numbered.iter().filter(busy).collect();
         let (mut earned, mut scheduled, mut known) = (0.0, 0.0, 0.0);
         for (at, week) in &busy {
-            let weight = 0.5f64.powf((weeks.len() - at) as f64 / T("PACE_HALF", 30.0));
+            let weight = 0.5f64.powf((weeks.len() - at) as f64 / HALF_LIFE);
             earned += weight * week.earned.min(4.0 * week.scheduled);
             scheduled += weight * week.scheduled;
             known += weight;
         }
         let usual = if known > 0.0 { scheduled / known } else { 1.0 };
-        let hope = T("HOPE_WEEKS", 5.0) * usual;
-        let level = (earned + T("HOPE", 0.80) * hope) / (scheduled + hope);
-        let young_spread = T("YOUNG_SPREAD", 0.40);
-        let young = young_spread * young_spread * T("HOPE_WEEKS", 5.0) / (T("HOPE_WEEKS", 5.0) + known);
-        let drift = T("DRIFT", 0.08);
-        let weeks_in_proportion = in_proportion(&busy);
-        let wander = T("WANDER", 1.0) * wander(&weeks_in_proportion[..busy.len().min(weeks_in_proportion.len())]);
-        Pace {
-            level: level.clamp(0.05, 5.0),
-            spread: (young + wander + drift * drift).sqrt(),
-            weeks: weeks_in_proportion,
-            known,
-        }
+        let hope = HOPE_WEEKS * usual;
+        let level = (earned + HOPE * hope) / (scheduled + hope);
+        let young = YOUNG_SPREAD * YOUNG_SPREAD * HOPE_WEEKS / (HOPE_WEEKS + known);
+        let own = in_proportion(&busy);
+        let spread = (young + wander(&own) + DRIFT * DRIFT).sqrt();
+        Pace { level: level.clamp(0.05, 5.0), spread, weeks: filled_up(own), known }
     }
 }
 
-/// Past weeks in proportion to their mean; filled up with plain ones while there are few.
+/// Past weeks in proportion to their mean; none where nothing was ever finished in them.
 fn in_proportion(busy: &[&(usize, Week)]) -> Vec<f64> {
     let mut weeks: Vec<f64> = busy.iter().map(|(_, w)| (w.earned / w.scheduled).min(4.0)).collect();
     let mean = weeks.iter().sum::<f64>() / weeks.len().max(1) as f64;
@@ -101,6 +96,11 @@ fn in_proportion(busy: &[&(usize, Week)]) -> Vec<f64> {
     } else {
         weeks.clear();
     }
+    weeks
+}
+
+/// Few weeks are filled up with plain ones.
+fn filled_up(mut weeks: Vec<f64>) -> Vec<f64> {
     // Mean 1, from weeks lost to illness to weeks with extra evenings; common practice, no source.
     const PLAIN: [f64; 12] = [1.0, 0.6, 1.2, 1.4, 0.9, 0.3, 0.7, 1.3, 1.6, 1.1, 0.8, 1.1];
     if weeks.len() < 2 * PLAIN.len() {
@@ -109,11 +109,10 @@ fn in_proportion(busy: &[&(usize, Week)]) -> Vec<f64> {
     weeks
 }
 
-use crate::work::estimate::tune::p as T;
-
 /// How uncertain the level stays because the pace wanders: the variance of the mean of quarters of a year.
 fn wander(weeks: &[f64]) -> f64 {
-    let quarters: Vec<f64> = weeks.rchunks_exact(QUARTER).map(|q| q.iter().sum::<f64>() / QUARTER as f64).collect();
+    let quarters: Vec<f64> =
+        weeks.rchunks_exact(QUARTER).map(|q| q.iter().sum::<f64>() / QUARTER as f64).collect();
     let count = quarters.len() as f64;
     if count < 2.0 {
         return 0.0;
@@ -121,8 +120,6 @@ fn wander(weeks: &[f64]) -> f64 {
     let mean = quarters.iter().sum::<f64>() / count;
     quarters.iter().map(|q| (q - mean).powi(2)).sum::<f64>() / (count - 1.0) / count
 }
-
-const QUARTER: usize = 13;
 
 /// The weeks from the first finished bench step to the last one that is over, oldest first.
 fn past_weeks(facts: &Facts, view: &View) -> Vec<Week> {

@@ -19,9 +19,17 @@ const STRETCH_SPREAD: f64 = 0.28;
 /// Days after which a value's weight has halved.
 const HALF_LIFE: f64 = 400.0;
 
+/// Parcels before their own likeness is believed; how alike neighbours are taken to be, and the usual variance
+/// of the logarithm of days.
+const FEW: f64 = 5.0;
+const ALIKE: f64 = 0.5;
+const USUAL: f64 = 0.03;
+/// Variance of a partner's own speed that no record takes away.
+const ALWAYS: f64 = 0.005;
+
 /// Days of a rest step.
 pub fn rest(facts: &Facts, view: &View, step: (usize, usize), figures: Likely<u32>) -> Vec<u32> {
-    let mut values = from_figures(figures, crate::work::estimate::tune::p("FIGURES", 5.0));
+    let mut values = from_figures(figures, FIGURES);
     let same = view.pieces.iter().filter(|p| facts.pieces.get(p.piece).is_some_and(|f| f.route == step.0));
     for stand in same.filter_map(|p| p.steps.get(step.1)) {
         values.extend(match stand {
@@ -46,7 +54,7 @@ pub fn away(facts: &Facts, view: &View, partner: usize, plan: &PartnerPlan) -> (
             _ => {}
         }
     }
-    let mut values = from_figures(plan.days, crate::work::estimate::tune::p("PFIG", 2.5));
+    let mut values = from_figures(plan.days, FIGURES / 2.0);
     let mut own_values = Vec::new();
     for (sent, mut pieces) in parcels {
         pieces.sort();
@@ -83,16 +91,12 @@ fn spread(parcels: &[Value]) -> f64 {
     let mean = logs.iter().sum::<f64>() / count;
     let variance = logs.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / count;
     let alike: f64 = logs.windows(2).map(|w| (w[0] - mean) * (w[1] - mean)).sum::<f64>() / count;
-    let prior = T("PPRIOR", 0.5);
-    let n0 = T("PN0", 6.0);
-    // Half alike as long as there are few.
-    let rho = ((alike * count + n0 * prior * 0.03) / (variance * count + n0 * 0.03)).clamp(0.0, 0.9);
+    let rho = (alike * count + ALIKE * FEW * USUAL) / (variance * count + FEW * USUAL);
+    let rho = rho.clamp(0.0, 0.9);
     let own = known * (1.0 - rho) / (1.0 + rho);
-    let all = (variance * count + 0.06 * 4.0) / (count + 4.0);
-    (all * T("PS1", 1.5) / (own + 1.0) + T("PS2", 0.005)).sqrt()
+    let all = (variance * count + 2.0 * FEW * USUAL) / (count + FEW);
+    (all * 1.5 / (own + 1.0) + ALWAYS).sqrt()
 }
-use crate::work::estimate::tune::p as T;
-
 /// For how many days a parcel that is not full is kept back at most: as long as nineteen of twenty pieces waited,
 /// and three months as long as nothing is known.
 pub fn patience(facts: &Facts, view: &View, partner: usize) -> u32 {
@@ -139,7 +143,7 @@ fn own(today: Day, when: Day, days: i64, ended: bool, figures: Likely<u32>) -> O
 }
 
 fn weight(today: Day, when: Day) -> f64 {
-    0.5f64.powf(today.since(when).max(0) as f64 / crate::work::estimate::tune::p("TIMES_HALF", 400.0))
+    0.5f64.powf(today.since(when).max(0) as f64 / HALF_LIFE)
 }
 
 /// The owner's figures as values, strayed as such figures do.
