@@ -14,6 +14,11 @@ use std::collections::BTreeMap;
 /// Past days are looked at every so many weeks, and so many of them.
 const STEP: u64 = 4;
 const PAST_DAYS: u32 = 26;
+/// Trials for a past day.
+const PAST_TRIALS: usize = 200;
+/// A window is steadied by so many Mondays at most, one for so many days that it is off.
+const MOST_MONDAYS: usize = 5;
+const DAYS_A_MONDAY: usize = 20;
 
 /// Makes estimates from facts.
 #[derive(Debug)]
@@ -28,7 +33,7 @@ pub struct Estimator<'a> {
 impl<'a> Estimator<'a> {
     pub fn new(facts: &'a Facts, trials: usize) -> Estimator<'a> {
         let figures = Figures::new(facts);
-        Estimator { facts, figures, trials, past_trials: trials.clamp(1, 160), past: BTreeMap::new() }
+        Estimator { facts, figures, trials, past_trials: trials.clamp(1, PAST_TRIALS), past: BTreeMap::new() }
     }
 
     pub fn figures(&self) -> &Figures {
@@ -46,12 +51,9 @@ impl<'a> Estimator<'a> {
         let first =
             view.pieces.iter().filter_map(|p| self.facts.pieces.get(p.piece)).map(|p| p.taken_in).min();
         for day in past_days(view.day).take_while(|day| first.is_some_and(|first| *day > first)) {
-            let raws = self.past.entry(day).or_insert_with(|| {
-                simulate(self.facts, &self.figures, &View::on(self.facts, day), self.past_trials)
-            });
-            for raw in raws.iter() {
-                let place = view.pieces.binary_search_by_key(&raw.piece, |p| p.piece);
-                let Some(now) = place.ok().and_then(|at| view.pieces.get(at)) else { continue };
+            let raws = self.past_raws(day);
+            for raw in raws {
+                let Some(now) = view.piece(raw.piece) else { continue };
                 let came = now.ready.unwrap_or(view.day).since(day);
                 let age = u32::try_from(view.day.since(day)).unwrap_or(0);
                 seen.push(Seen { age, days: raw.days, came, ended: now.ready.is_some(), made: raws.len() });
@@ -60,16 +62,45 @@ impl<'a> Estimator<'a> {
         Correction::from(&seen)
     }
 
-    /// Corrected windows of all open pieces, in days from the view's day.
+    /// Corrected and steadied windows of all open pieces, in days from the view's day.
     pub fn windows(&mut self, view: &View) -> Vec<Raw> {
         let correction = self.correction(view);
-        let raw = self.raw(view);
-        raw.into_iter().map(|r| Raw { days: correction.apply(r.days), ..r }).collect()
+        let raws = self.raw(view);
+        self.steadied(view, raws, &correction)
     }
 
-    /// The windows as they are shown.
-    pub fn shown_windows(&mut self, view: &View) -> Vec<Raw> {
-        self.windows(view)
+    /// The mean of the windows of the last few Mondays since the piece itself moved: the further off, the more
+    /// of them. What is months away does not change its mind every week for what one week brought.
+    pub fn steadied(&mut self, view: &View, raws: Vec<Raw>, correction: &Correction) -> Vec<Raw> {
+        let mondays: Vec<Day> =
+            (0..MOST_MONDAYS as u32).map(|n| monday_of(view.day.minus(1)).minus(7 * n)).collect();
+        for day in &mondays {
+            self.past_raws(*day);
+        }
+        let none = Vec::new();
+        let steadied = |raw: Raw| {
+            let now = correction.apply(raw.days);
+            let count = (usize::from(now[1]) / DAYS_A_MONDAY).min(MOST_MONDAYS);
+            let moved = view.piece(raw.piece).map_or(view.day, |p| p.moved);
+            let (mut sum, mut known) = (now.map(i64::from), 1);
+            for monday in mondays.iter().take(count).take_while(|monday| **monday >= moved) {
+                let raws = self.past.get(monday).unwrap_or(&none);
+                let Some(before) = raws.iter().find(|r| r.piece == raw.piece) else { break };
+                let gone = view.day.since(*monday);
+                for (sum, days) in sum.iter_mut().zip(correction.apply(before.days)) {
+                    *sum += (i64::from(days) - gone).max(0);
+                }
+                known += 1;
+            }
+            Raw { days: sum.map(|days| u16::try_from(days / known).unwrap_or(u16::MAX)), ..raw }
+        };
+        raws.into_iter().map(steadied).collect()
+    }
+
+    /// What the trials said on a past day.
+    fn past_raws(&mut self, day: Day) -> &[Raw] {
+        let (facts, figures, trials) = (self.facts, &self.figures, self.past_trials);
+        self.past.entry(day).or_insert_with(|| simulate(facts, figures, &View::on(facts, day), trials))
     }
 }
 

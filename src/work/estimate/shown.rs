@@ -9,7 +9,7 @@ use super::past::Estimator;
 use super::pert;
 use super::plan::{HORIZON, Plan};
 use super::view::{PieceView, Stand, View};
-use super::windows::{Raw, brought_in_today};
+use super::windows::brought_in_today;
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::model::Window;
@@ -57,7 +57,7 @@ pub fn shown(facts: &Facts, today: Day) -> (Vec<Shown>, Vec<Option<Window>>) {
     for (day, pieces) in by_day {
         let view = if day == today { now.clone() } else { View::on(facts, day) };
         let asked: Vec<usize> = pieces.iter().map(|p| p.piece).collect();
-        shown.extend(on_day(&estimator, &view, &correction, &asked, today));
+        shown.extend(on_day(&mut estimator, &view, &correction, &asked, today));
     }
     for own in &mut shown {
         own.before = before.get(&own.piece).map(|likely| (*likely, monday.minus(MONTH)));
@@ -80,7 +80,7 @@ fn likely_before(estimator: &mut Estimator<'_>, day: Day) -> BTreeMap<usize, Day
 
 /// Some of the open pieces as of a day.
 fn on_day(
-    estimator: &Estimator<'_>,
+    estimator: &mut Estimator<'_>,
     view: &View,
     correction: &Correction,
     pieces: &[usize],
@@ -88,6 +88,7 @@ fn on_day(
 ) -> Vec<Shown> {
     let facts = estimator.facts;
     let raw = estimator.raw(view);
+    let windows = estimator.steadied(view, raw.clone(), correction);
     let learned = Learned::from(facts, estimator.figures(), view);
     let coming = arrivals::expected(facts, view, &learned);
     let plan = Plan::new(facts, view, &learned, &coming);
@@ -95,25 +96,20 @@ fn on_day(
     let answers = answers(&plan, &asked, SIDE_TRIALS);
     let line = Line::of(facts, view);
     let mut shown = Vec::new();
-    for (place, (open, raw)) in view.open().zip(raw).enumerate() {
+    for (place, (open, (raw, steady))) in view.open().zip(raw.into_iter().zip(windows)).enumerate() {
         if !pieces.contains(&open.piece) {
             continue;
         }
         let answer = asked.iter().position(|a| a.place == place).and_then(|at| answers.get(at));
-        shown.push(one(open, raw, view.day, today, correction, answer, &line));
+        let mut own = one(open, view.day, today, answer, &line);
+        // What the trials never finished has no window, whatever a correction makes of it.
+        own.window = window(steady.days, view.day, today).filter(|_| usize::from(raw.days[1]) < HORIZON);
+        shown.push(own);
     }
     shown
 }
 
-fn one(
-    open: &PieceView,
-    raw: Raw,
-    day: Day,
-    today: Day,
-    correction: &Correction,
-    answer: Option<&Answer>,
-    line: &Line,
-) -> Shown {
+fn one(open: &PieceView, day: Day, today: Day, answer: Option<&Answer>, line: &Line) -> Shown {
     let days = |list: &[(usize, u16)]| -> Vec<(usize, Day)> {
         list.iter().map(|(step, days)| (*step, day.plus(u32::from(*days)).max(today))).collect()
     };
@@ -121,7 +117,7 @@ fn one(
     Shown {
         piece: open.piece,
         reckoned_on: day,
-        window: window(correction.apply(raw.days), day, today).filter(|_| usize::from(raw.days[1]) < HORIZON),
+        window: None,
         choose: answer.map(|a| days(&a.choose)).unwrap_or_default(),
         back: answer.map(|a| days(&a.back)).unwrap_or_default(),
         hours_before,

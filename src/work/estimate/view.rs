@@ -65,6 +65,11 @@ impl View {
         View { day, pieces: pieces.collect() }
     }
 
+    /// A piece by its place in the facts.
+    pub fn piece(&self, piece: usize) -> Option<&PieceView> {
+        self.pieces.binary_search_by_key(&piece, |p| p.piece).ok().and_then(|at| self.pieces.get(at))
+    }
+
     /// The pieces that were not ready yet.
     pub fn open(&self) -> impl Iterator<Item = &PieceView> {
         self.pieces.iter().filter(|piece| piece.ready.is_none())
