@@ -3,8 +3,8 @@
 //! Amounts are read from the owner's text digit by digit and never pass through a binary float.
 //! What is charged, taxed or due is `work::ledger`'s; how it looks on a page is `render`'s.
 
-use rust_decimal::prelude::ToPrimitive;
 use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
 use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, Neg, Sub};

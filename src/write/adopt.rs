@@ -8,9 +8,14 @@ use std::fs;
 use std::io::Read;
 use std::path::Path;
 
-/// What every page, `robots.txt` and `sitemap.xml` of ours carries near its beginning.
-const MARKS: [&str; 3] =
-    ["<meta name=generator content=Benchlight>", "# made by Benchlight", "<!-- made by Benchlight -->"];
+/// What every page, `robots.txt` and `sitemap.xml` of ours carries near its beginning; a minifier may
+/// turn the attributes of the first around.
+const MARKS: [&str; 4] = [
+    "<meta name=generator content=Benchlight>",
+    "<meta content=Benchlight name=generator>",
+    "# made by Benchlight",
+    "<!-- made by Benchlight -->",
+];
 /// Folders deeper than this are not ours.
 const DEEPEST: usize = 6;
 

@@ -44,7 +44,10 @@ impl Plan {
         for (path, piece) in &site.files {
             let digest = digest_of(piece);
             let known = old.files.get(path);
-            let stands = standing(&out.join(path), path, piece, &digest, known);
+            let stands = match blocked(out, path) {
+                Some(why) => Stands::Foreign(why),
+                None => standing(&out.join(path), path, piece, &digest, known),
+            };
             if let Stands::Foreign(why) = &stands {
                 taken.push(in_the_way(out, path, why));
                 continue;
@@ -73,7 +76,7 @@ impl Plan {
             if keep.holds(path, entry) {
                 changes.kept.push(path.clone());
                 files.insert(path.clone(), entry.clone());
-            } else {
+            } else if blocked(out, path).is_none() {
                 changes.removed.push(path.clone());
                 removals.push(path.clone());
             }
@@ -163,6 +166,18 @@ fn standing(at: &Path, path: &str, piece: &Piece, digest: &Digest, known: Option
         (false, None) if super::adopt::is_ours(at, path) => Stands::Other,
         (false, None) => Stands::Foreign("it was not written by Benchlight"),
     }
+}
+
+/// Why nothing of ours can lie at `path`: one of its folders is somebody else's link, or no folder.
+fn blocked(out: &Path, path: &str) -> Option<&'static str> {
+    let folders = path.match_indices('/').map(|(at, _)| &path[..at]);
+    folders.filter_map(|folder| fs::symlink_metadata(out.join(folder)).ok()).find_map(|facts| {
+        match (facts.is_symlink(), facts.is_dir()) {
+            (true, _) => Some("a link stands there"),
+            (false, false) => Some("a file stands where its folder has to be"),
+            (false, true) => None,
+        }
+    })
 }
 
 fn in_the_way(out: &Path, path: &str, why: &str) -> Problem {
