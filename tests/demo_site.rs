@@ -243,3 +243,37 @@ fn a_browser_opens_it_straight_from_disk() {
         assert!(String::from_utf8_lossy(&output.stdout).contains("<h1"), "{path} was not opened");
     }
 }
+
+#[test]
+fn one_broken_job_among_the_others_takes_nobody_else_down() {
+    let shop = crate::builder::TestShop::empty();
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    for (path, bytes) in crate::builder::tree(&root.join("content")) {
+        shop.file(&format!("content/{path}"), bytes);
+    }
+    shop.run(&["make"]).exits(0);
+    let before = shop.tree("public");
+    let private = |path: &str| path.starts_with("see/") && path.ends_with("index.html");
+    let (broken, _) =
+        before.iter().find(|(path, bytes)| private(path) && holds(bytes, "26-052")).expect("its page");
+    let folder = "content/jobs";
+    let job = fs::read_dir(shop.at(folder)).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap());
+    let job = job.into_iter().find(|name| name.starts_with("26-052 ")).expect("its folder");
+    let file = format!("{folder}/{job}/job.toml");
+    let text = fs::read_to_string(shop.at(&file)).unwrap();
+    shop.file(&file, text.replacen("taken-in", "taken-inn", 1));
+    shop.edit("content/shop.toml", "555-0142", "555-0143");
+    let line = text.lines().position(|l| l.starts_with("taken-in")).unwrap() + 1;
+    shop.run(&["make"]).exits(1).tells(&format!("{file}:{line}:1")).tells("did you mean `taken-in`?");
+    let after = shop.tree("public");
+    assert_eq!(before[broken], after[broken], "the broken job keeps its last good page");
+    let pages: Vec<&String> = before.keys().filter(|path| private(path) && *path != broken).collect();
+    assert!(pages.len() >= 29, "{} other pages", pages.len());
+    for path in pages {
+        assert!(holds(&after[path], "555-0143") && !holds(&after[path], "555-0142"), "{path} is new");
+    }
+}
+
+fn holds(bytes: &[u8], text: &str) -> bool {
+    bytes.windows(text.len()).any(|window| window == text.as_bytes())
+}

@@ -104,7 +104,7 @@ fn every_page_carries_what_keeps_it_to_itself() {
             "{path}"
         );
         assert_eq!(page.select(&Selector::parse("[style]").unwrap()).count(), 0, "{path}");
-        assert!(html.contains("invented shop"), "{path} does not say that the shop is made up");
+        assert!(html.contains("made-up shop"), "{path} does not say that the shop is made up");
     }
 }
 
