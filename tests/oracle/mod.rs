@@ -3,8 +3,6 @@
 //!
 //! Python missing, or a package of `tests/requirements.txt`, is a failed test, never a skipped one.
 
-#![allow(clippy::unwrap_used, clippy::panic)] // A helper of tests fails as a test does.
-
 use crate::builder::tools;
 use benchlight::base::day::Day;
 use benchlight::base::minutes::Minutes;

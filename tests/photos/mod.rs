@@ -3,8 +3,6 @@
 //! `tests/oracle/photos.py` makes the input and does the comparing. A missing tool is a failed test, never a
 //! skipped one.
 
-#![allow(clippy::unwrap_used, clippy::panic)] // A helper of tests fails as a test does.
-
 mod broken;
 mod colour;
 mod formats;
