@@ -36,7 +36,8 @@ fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String
             gather(&entry.path(), &format!("{path}/"), depth + 1, files);
         } else if kind.is_file() && is_ours(&entry.path(), &path) {
             let digest = Digest::of_file(&entry.path()).map(|d| d.hex()).unwrap_or_default();
-            files.insert(path, Entry { digest, owner: "unknown".to_owned(), since: String::new() });
+            let owner = "unknown".to_owned();
+            files.insert(path, Entry { digest, owner, since: String::new(), until: None, stamp: None });
         }
     }
 }
