@@ -1,11 +1,12 @@
 //! How long photos take, beside `vipsthumbnail` at its best in the same run.
 //!
 //! `cargo bench --bench photos` times, `cargo bench --bench photos -- quality` measures what filter, light and
-//! quality cost and give. Other work on the machine shows in the times: each is the best of several runs, with
+//! quality cost and give, and `hostile` breaks files. Other work on the machine shows in the times: each is the best of several runs, with
 //! all of them beside it.
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)] // A bench fails and prints as a test does.
 
+mod hostile;
 mod quality;
 mod sample;
 
@@ -24,6 +25,9 @@ fn main() {
     let after = |word: &str| arguments.iter().position(|a| a == word).and_then(|at| arguments.get(at + 1));
     if let Some(folder) = after("--develop") {
         develop(Path::new(folder));
+    } else if let Some(seconds) = after("hostile") {
+        let folder = after(seconds).unwrap_or_else(|| panic!("hostile SECONDS FOLDER"));
+        hostile::try_all(seconds.parse().unwrap(), Path::new(folder));
     } else if arguments.iter().any(|a| a == "quality") {
         quality::compare(&samples());
     } else {

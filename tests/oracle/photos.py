@@ -122,7 +122,7 @@ def deep_rows(picture):
 
 def png(width, height, depth, colour, rows):
     header = struct.pack(">IIBBBBB", width, height, depth, colour, 0, 0, 0)
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(rows, 9)) + chunk(b"IEND", b"")
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(rows, 1)) + chunk(b"IEND", b"")
 
 
 def chunk(name, data):
@@ -321,6 +321,31 @@ def make_metadata(folder):
     about[0x010F] = "CANARY-make"
     about.get_ifd(0x8825)[2] = (44.0, 7.0, 24.0)
     scene(700, 500).save(folder / "everything.heic", exif=about, icc_profile=display_p3(), xmp=b"<x>CANARY-xmp</x>")
+
+
+# Large files ----------------------------------------------------------------------------------------------
+
+
+def make_large(folder):
+    """Of each format, about the largest that a camera gives; several of the kind that takes most memory."""
+    piece = scene(1000, 750)
+
+    def paved(width, height):
+        picture = Image.new("RGB", (width, height))
+        for top in range(0, height, 750):
+            for left in range(0, width, 1000):
+                picture.paste(piece, (left, top))
+        return picture
+
+    for n in range(2):
+        paved(4032, 3024 - n).save(folder / f"progressive-{n}.jpg", quality=90, progressive=True, subsampling=0)
+    paved(12000, 9000).save(folder / "largest.jpg", quality=80)
+    paved(8064, 6048).save(folder / "large.png", compress_level=1)
+    paved(4032, 3024).save(folder / "large.webp", quality=80, method=0)
+    paved(4032, 3024).save(folder / "lossless.webp", lossless=True, method=0)
+    paved(4032, 3024).save(folder / "single.heic", quality=70, enc_params={"preset": "ultrafast"})
+    paved(4032, 3024).convert("P").save(folder / "large.gif")
+    (folder / "bomb.png").write_bytes(png(12000, 9000, 8, 2, (b"\0" * 36001) * 9000))
 
 
 # Broken and odd files --------------------------------------------------------------------------------------

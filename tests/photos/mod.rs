@@ -8,6 +8,7 @@
 mod broken;
 mod colour;
 mod formats;
+mod memory;
 mod metadata;
 mod orientation;
 

@@ -15,8 +15,9 @@ use heic_rs::props::ItemProps;
 use heic_rs::{Error, Image, MatrixCoefficients, Mirror, Nclx, PixelLayout, Range, Rotation, Transform};
 use shrink::Shrink;
 
-/// Bytes a pixel of a coded picture while it is decoded and turned into RGB: its planes twice, and the RGB.
-const HELD: u64 = 9;
+/// Bytes a pixel of a coded picture while it is decoded, as measured: its planes, and what the decoder notes down
+/// for each block. The RGB that is made of it comes on top.
+const HELD: u64 = 6;
 /// The code of Display P3's primaries (ITU-T H.273, table 2).
 const P3_PRIMARIES: u16 = 12;
 
