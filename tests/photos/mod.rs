@@ -3,7 +3,7 @@
 //! `tests/oracle/photos.py` makes the input and does the comparing. A missing tool is a failed test, never a
 //! skipped one.
 
-#![allow(clippy::unwrap_used, clippy::panic)] // A helper of tests fails as a test does.
+#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)] // A helper of tests fails and tells as a test does.
 
 mod broken;
 mod colour;
