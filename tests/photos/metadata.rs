@@ -40,7 +40,7 @@ fn nothing_that_came_with_a_photo_leaves() {
         assert!(input.iter().any(|tag| tag.starts_with(&format!("{group}:"))), "{group} in {input:?}");
     }
     assert!(input.contains("File:Comment") && input.contains("IFD1:ThumbnailImage"));
-    for name in ["everything.jpg", "everything.png", "everything.webp"] {
+    for name in ["everything.jpg", "everything.png", "everything.webp", "everything.heic"] {
         let renditions = pass.renditions(name);
         for rendition in &renditions.sizes {
             only_structure(&rendition.path);

@@ -6,6 +6,7 @@
 mod broken;
 mod colour;
 mod formats;
+mod memory;
 mod metadata;
 mod orientation;
 
