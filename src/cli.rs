@@ -40,6 +40,10 @@ enum Command {
     ///
     /// Photos are looked at but not opened in full: one that is cut off in the middle is found by `make`.
     Proof(ProofArgs),
+    /// Tell how all open jobs stand, for other programs
+    Board(BoardArgs),
+    /// Make the estimates of past days again and tell how well they held
+    Replay(ReplayArgs),
 }
 
 #[derive(Args, Debug)]
@@ -71,6 +75,28 @@ struct ProofArgs {
     json: bool,
 }
 
+#[derive(Args, Debug)]
+struct BoardArgs {
+    /// Tell how they stood on this day, such as 2026-05-02
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    as_of: Option<Day>,
+
+    /// Tell it as JSON
+    #[arg(long, required = true)]
+    json: bool,
+}
+
+#[derive(Args, Debug)]
+struct ReplayArgs {
+    /// Take this day for today, such as 2026-05-02
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    as_of: Option<Day>,
+
+    /// Tell the findings as JSON, for other programs
+    #[arg(long)]
+    json: bool,
+}
+
 fn day(text: &str) -> Result<Day, String> {
     Day::parse(text).ok_or_else(|| "write the day like this: 2026-05-02".to_owned())
 }
@@ -93,6 +119,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Open(args) => command::open::run(&args.folder),
         Command::Make(args) => command::make::run(&cli.shop, args.as_of, args.out.as_deref()),
         Command::Proof(args) => command::proof::run(&cli.shop, args.as_of, args.json),
+        Command::Board(args) => command::board::run(&cli.shop, args.as_of),
+        Command::Replay(args) => command::replay::run(&cli.shop, args.as_of, args.json),
     };
     ExitCode::from(outcome as u8)
 }

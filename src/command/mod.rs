@@ -1,11 +1,13 @@
 //! Rank 4: one file a command. The only place that joins the stages, and (with the printer of
 //! problems) the only one that prints.
 
+pub mod board;
 pub mod clock;
 pub mod make;
 pub mod open;
 pub mod pass;
 pub mod proof;
+pub mod replay;
 pub mod terminal;
 
 /// How a command ended: the exit code of the program.

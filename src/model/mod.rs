@@ -23,6 +23,6 @@ pub use showroom::{Page, Pose, Room};
 pub use site::{Body, Owner, Piece, Site};
 pub use today::Today;
 pub use worked::{
-    Away, BenchMonth, Gate, Ledger, LedgerLine, LineKind, PageLife, RouteWindow, Stage, Standing, StepState,
-    TaxLine, Window, Worked, WorkedJob,
+    Away, BenchMonth, Gate, Ledger, LedgerLine, LineKind, Moved, MovedBy, NoWindow, PageLife, Reason,
+    RouteWindow, Stage, Standing, StepState, TaxLine, Window, Worked, WorkedJob,
 };

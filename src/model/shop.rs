@@ -68,6 +68,10 @@ pub struct Studio {
     pub line: LineBy,
     /// Hands-on time by weekday, Monday first.
     pub bench: [Minutes; 7],
+    /// How many work at the bench side by side, each for these hours.
+    pub hands: u32,
+    /// Whether the bench stays with one kind of work as long as there is some.
+    pub batches: bool,
     pub closures: Vec<Closure>,
     pub money: MoneyRules,
     pub gates: BTreeMap<String, GateRule>,

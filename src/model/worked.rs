@@ -39,6 +39,10 @@ pub struct WorkedJob {
     pub ledger: Ledger,
     /// None as long as no date can be given.
     pub window: Option<Window>,
+    /// How the window came about; there where the window is.
+    pub reason: Option<Reason>,
+    /// Why an open piece has no window.
+    pub no_window: Option<NoWindow>,
     /// The last day on which the customer can settle what is open without moving the likely day.
     pub choose_by: Option<Day>,
     /// The day that its place in line counts from, if it has one yet.
@@ -132,6 +136,52 @@ pub struct Window {
     pub soonest: Day,
     pub likely: Day,
     pub latest: Day,
+}
+
+/// How a window came about, in parts that a sentence can be made of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reason {
+    /// The day whose knowledge it is made from: a Monday, or the day on which the piece itself moved.
+    pub reckoned_on: Day,
+    /// Hands-on time, by the owner's figures, of what is left to do on the pieces before it in line.
+    pub hours_before: Minutes,
+    /// How many open pieces stand before it in line.
+    pub pieces_before: usize,
+    /// What is at a partner: the partner's key and the likely day of its return.
+    pub back: Vec<(String, Day)>,
+    /// How the likely day moved over the last four weeks, where it did.
+    pub moved: Option<Moved>,
+}
+
+/// How a likely day moved.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Moved {
+    /// Days; later is positive.
+    pub days: i64,
+    pub since: Day,
+    pub by: MovedBy,
+}
+
+/// What moved a likely day most.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum MovedBy {
+    /// A step of the piece itself was reached, or something it waited for came.
+    Piece,
+    /// A partner keeps it longer than usual, or gave it back early.
+    Partner,
+    /// The bench earned fewer hours, or more, than before.
+    Bench,
+    /// What stands before it in line changed.
+    Line,
+}
+
+/// Why there is no window.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum NoWindow {
+    /// The shop has no bench hours written down.
+    BenchHours,
+    /// At this pace it would take longer than ten years.
+    TooFar,
 }
 
 /// What was charged, what was paid, what is due: whole minor units.

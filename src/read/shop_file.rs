@@ -39,6 +39,7 @@ fn take_studio(root: &Table<'_>, pages: &BTreeSet<String>) -> Option<Studio> {
     let line = root
         .get("line")
         .and_then(|v| v.one_of(&[("deposit", LineBy::Deposit), ("arrival", LineBy::Arrival)]));
+    let bench = bench(root);
     let studio = Studio {
         name: String::new(),
         says: root.text("says"),
@@ -52,7 +53,9 @@ fn take_studio(root: &Table<'_>, pages: &BTreeSet<String>) -> Option<Studio> {
         visits: root.tables("visit", "a visit").iter().filter_map(visit).collect(),
         menu: root.get("menu").map(|v| menu(&v, pages)).unwrap_or_default(),
         line: line.unwrap_or(LineBy::Deposit),
-        bench: bench(root),
+        bench: bench.hours,
+        hands: bench.hands,
+        batches: bench.batches,
         closures: root.tables("closed", "a closure").iter().filter_map(closure).collect(),
         money: money_rules::take(root)?,
         gates: root.table("gate", "`[gate]`").map(|t| gates(&t)).unwrap_or_default(),
@@ -160,12 +163,23 @@ fn menu(value: &Value<'_>, pages: &BTreeSet<String>) -> Vec<String> {
     menu
 }
 
-fn bench(root: &Table<'_>) -> [Minutes; 7] {
-    let Some(table) = root.table("bench", "`[bench]`") else { return [Minutes(0); 7] };
+/// `[bench]`.
+struct Bench {
+    hours: [Minutes; 7],
+    hands: u32,
+    batches: bool,
+}
+
+fn bench(root: &Table<'_>) -> Bench {
+    let Some(table) = root.table("bench", "`[bench]`") else {
+        return Bench { hours: [Minutes(0); 7], hands: 1, batches: false };
+    };
     let days = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
     let hours = days.map(|day| table.get(day).and_then(|v| v.hours(24)).unwrap_or_default());
+    let hands = table.get("hands").and_then(|v| v.whole(1, 16));
+    let batches = table.get("batches").and_then(|v| v.flag()).unwrap_or(false);
     table.finish();
-    hours
+    Bench { hours, hands: hands.unwrap_or(1), batches }
 }
 
 fn closure(table: &Table<'_>) -> Option<Closure> {

@@ -2,7 +2,7 @@
 
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
-use crate::model::{BenchMonth, Route, RouteWindow, Shop, Stage, StepWork, WorkedJob};
+use crate::model::{BenchMonth, Route, RouteWindow, Shop, Stage, StepWork, Window, WorkedJob};
 use std::collections::BTreeMap;
 
 /// Pieces that were not collected yet, by the month they were taken in and by route.
@@ -21,11 +21,14 @@ pub(super) fn months(shop: &Shop, jobs: &[WorkedJob]) -> Vec<BenchMonth> {
     months.into_iter().map(month).collect()
 }
 
-/// One for each route. The window stays empty as long as no estimate can be made.
-pub(super) fn windows(shop: &Shop) -> Vec<RouteWindow> {
-    let window =
-        |route: &Route| RouteWindow { route: route.key.clone(), window: None, bench: hands_on(route) };
-    shop.routes.values().map(window).collect()
+/// One for each route, with its estimate where one can be made.
+pub(super) fn windows(shop: &Shop, windows: Vec<Option<Window>>) -> Vec<RouteWindow> {
+    let window = |(route, window): (&Route, Option<Window>)| RouteWindow {
+        route: route.key.clone(),
+        window,
+        bench: hands_on(route),
+    };
+    shop.routes.values().zip(windows).map(window).collect()
 }
 
 /// The likely hands-on time of all bench steps.

@@ -7,8 +7,10 @@
 
 pub mod address;
 mod bench;
+pub mod calendar;
 mod deposit;
 mod discount;
+pub mod estimate;
 mod exact;
 mod gates;
 mod known;
@@ -17,6 +19,7 @@ mod ledger;
 mod life;
 #[cfg(test)]
 mod properties;
+pub mod replay;
 #[cfg(test)]
 mod sample;
 mod stage;
@@ -34,6 +37,14 @@ use known::Known;
 
 /// All that follows from the shop on a day, and what cannot be true in it.
 pub fn reckon(shop: &Shop, today: Today) -> (Worked, Problems) {
+    let (mut jobs, spoilt, problems) = standing(shop, today);
+    let windows = estimate::fill(shop, today.day, &mut jobs);
+    let bench = bench::months(shop, &jobs);
+    (Worked { today: today.day, jobs, spoilt, bench, windows: bench::windows(shop, windows) }, problems)
+}
+
+/// What follows for each job by itself, the numbers of jobs that contradict themselves, and how.
+fn standing(shop: &Shop, today: Today) -> (Vec<WorkedJob>, Vec<String>, Problems) {
     let mut problems = Problems::default();
     let (mut jobs, mut spoilt) = (Vec::new(), Vec::new());
     for (at, job) in shop.jobs.iter().enumerate() {
@@ -53,8 +64,13 @@ pub fn reckon(shop: &Shop, today: Today) -> (Worked, Problems) {
         }
         problems.extend(wrong);
     }
-    let bench = bench::months(shop, &jobs);
-    (Worked { today: today.day, jobs, spoilt, bench, windows: bench::windows(shop) }, problems)
+    (jobs, spoilt, problems)
+}
+
+/// Places in `Shop::jobs` of those jobs whose record makes sense, without any estimate.
+pub fn healthy(shop: &Shop, today: Today) -> (Vec<usize>, Problems) {
+    let (jobs, _, problems) = standing(shop, today);
+    (jobs.iter().map(|worked| worked.job).collect(), problems)
 }
 
 /// What follows for one job whose record makes sense.
@@ -79,6 +95,8 @@ fn one(shop: &Shop, at: usize, route: &Route, known: Known<'_>) -> WorkedJob {
         grace_ends,
         ledger: ledger::reckon(&studio.money, &known, grace_from, &deposit),
         window: None,
+        reason: None,
+        no_window: None,
         choose_by: None,
         in_line_since: in_line_since(studio.line, job, &deposit),
         page: life::page(collected, studio.keep_days, known.day),

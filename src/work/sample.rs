@@ -129,6 +129,8 @@ fn studio() -> Studio {
         menu: vec![],
         line: LineBy::Deposit,
         bench: [Minutes(0); 7],
+        hands: 1,
+        batches: false,
         closures: vec![],
         money: rules("USD"),
         gates: BTreeMap::new(),

@@ -87,6 +87,8 @@ fn studio(money: MoneyRules) -> Studio {
         menu: vec![],
         line: LineBy::Arrival,
         bench: [Minutes(0); 7],
+        hands: 1,
+        batches: false,
         closures: vec![],
         money,
         gates: BTreeMap::new(),

@@ -99,6 +99,8 @@ fn bare_shop(write: Write<'_>) -> Shop {
         menu: ["how-it-is-made", "prices", "care", "field-care", "find-us"].map(str::to_owned).to_vec(),
         line: LineBy::Deposit,
         bench: [Minutes(360); 7],
+        hands: 1,
+        batches: false,
         closures: vec![Closure {
             from: day("2026-10-31"),
             to: day("2026-11-08"),
@@ -345,6 +347,8 @@ fn state(route_steps: &[(&str, Standing)], stage: Stage, address: &str) -> Worke
         grace_ends: None,
         ledger: Ledger::default(),
         window: None,
+        reason: None,
+        no_window: None,
         choose_by: None,
         in_line_since: None,
         page: PageLife::Open,

@@ -1,0 +1,82 @@
+//! `replay`: makes yesterday's estimates again and says how well they held.
+
+use super::Outcome;
+use super::clock;
+use super::terminal::{say, tell_problems};
+use crate::base::day::Day;
+use crate::base::words::count;
+use crate::problem::Problems;
+use crate::work::replay::Summary;
+use crate::work::replay::report::{Report, Way, report};
+use crate::{photo, read, work};
+use std::path::Path;
+
+/// Replays the shop and prints a table, or everything as JSON.
+pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
+    match replayed(shop, as_of) {
+        Ok((report, problems)) => {
+            if json {
+                say(&serde_json::to_string_pretty(&report).unwrap_or_default());
+            } else {
+                table(&report);
+            }
+            Outcome::of(&problems)
+        }
+        Err(problems) => {
+            tell_problems(&problems);
+            Outcome::CouldNot
+        }
+    }
+}
+
+fn replayed(folder: &Path, as_of: Option<Day>) -> Result<(Report, Problems), Problems> {
+    super::is_shop(folder)?;
+    let today = clock::today(as_of, folder).map_err(|p| Problems::from_iter([p]))?;
+    let (shop, mut problems) = read::shop(folder, &photo::look)?;
+    let (healthy, found) = work::healthy(&shop, today);
+    problems.extend(found);
+    Ok((report(&shop, &healthy, today.day), problems))
+}
+
+fn table(report: &Report) {
+    let (Some(first), Some(last)) = (report.days.first(), report.days.last()) else {
+        return say(
+            "There is not enough past yet to replay: it needs pieces that came in more than eight weeks ago.",
+        );
+    };
+    say(&format!("Estimates made again for {} from {first} to {last}:", count(report.days.len(), "day")));
+    say(&format!("{:<40}{:>10}{:>10}{:>10}{:>10}", "", "windows", "held", "score", "days off"));
+    for way in &report.ways {
+        way_lines(way);
+    }
+    if let Some(told) = report.sentence {
+        say(&format!(
+            "Of our last {}, {} were ready inside the window we gave three months before.",
+            count(told.pieces, "piece"),
+            told.held
+        ));
+    }
+    say("A window is meant to hold 8 times in 10. The score is its width in days, and ten days for each day");
+    say("by which it was missed: less is better. Days off: the median distance from the likely day.");
+}
+
+fn way_lines(way: &Way) {
+    let line = |name: &str, sum: &Summary| {
+        say(&format!(
+            "{name:<40}{:>10}{:>9.0}%{:>10.0}{:>10.0}",
+            sum.estimates,
+            100.0 * sum.held,
+            sum.score,
+            sum.off
+        ));
+    };
+    if let Some(all) = &way.all {
+        line(way.way, all);
+    }
+    let names = ["    under 30 days ahead", "    30 to 120 days ahead", "    over 120 days ahead"];
+    for (name, sum) in names.iter().zip(&way.horizons) {
+        if let Some(sum) = sum {
+            line(name, sum);
+        }
+    }
+}

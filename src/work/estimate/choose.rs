@@ -1,0 +1,121 @@
+//! Until when a gate can stay open, and when what is away is likely back, from the same trials as the window.
+//!
+//! In each trial a gate that is open now is met today. By how many days it could have been met later without
+//! moving anything is the float of its step in that trial: up to when the bench takes it or its parcel leaves,
+//! and further by what the rest of the piece waits for something else. The last day for the gate is the latest
+//! one with which the likely day (the median over the trials) stays where it is.
+
+use super::plan::{Kind, Plan};
+use super::trial::Scratch;
+use rayon::prelude::*;
+
+/// What is asked of the trials about one piece.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Asked {
+    /// Its place among the open pieces.
+    pub place: usize,
+    /// Steps with a gate that is not met.
+    pub gated: Vec<usize>,
+    /// Steps that are at a partner.
+    pub away: Vec<usize>,
+}
+
+/// What the trials answer, in days from the plan's day.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Answer {
+    /// The last day for the gates of each gated step.
+    pub choose: Vec<(usize, u16)>,
+    /// The likely return of each step that is away.
+    pub back: Vec<(usize, u16)>,
+}
+
+/// One trial's word on one gated step.
+#[derive(Clone, Copy)]
+struct Float {
+    finished: u16,
+    last: u16,
+}
+
+/// Plays the trials once more and answers for each piece.
+pub fn answers(plan: &Plan<'_>, asked: &[Asked], trials: usize) -> Vec<Answer> {
+    if asked.is_empty() {
+        return Vec::new();
+    }
+    let slots: Vec<Vec<usize>> = asked.iter().map(|a| slots_of(plan, a.place)).collect();
+    let rows: Vec<Vec<Vec<Float>>> = (0..trials as u64)
+        .into_par_iter()
+        .map_init(
+            || Scratch::new(plan),
+            |scratch, trial| {
+                scratch.play(plan, trial);
+                asked.iter().zip(&slots).map(|(a, slots)| floats(plan, scratch, a, slots)).collect()
+            },
+        )
+        .collect();
+    let answer = |(at, asked): (usize, &Asked)| {
+        let column =
+            |n: usize| -> Vec<Float> { rows.iter().filter_map(|row| row.get(at)?.get(n)).copied().collect() };
+        let steps = asked.gated.iter().chain(&asked.away).enumerate();
+        let mut answer = Answer::default();
+        for (n, step) in steps {
+            if n < asked.gated.len() {
+                answer.choose.push((*step, last_day(&column(n))));
+            } else {
+                answer.back.push((*step, median(column(n).iter().map(|f| f.last).collect())));
+            }
+        }
+        answer
+    };
+    asked.iter().enumerate().map(answer).collect()
+}
+
+fn slots_of(plan: &Plan<'_>, place: usize) -> Vec<usize> {
+    (0..plan.slots.len()).filter(|slot| plan.slots[*slot].piece as usize == place).collect()
+}
+
+/// For the gated steps their last possible days, for those away the days of return.
+fn floats(plan: &Plan<'_>, played: &Scratch, asked: &Asked, slots: &[usize]) -> Vec<Float> {
+    let finished = played.finished[asked.place];
+    // The latest day on which each slot may begin and nothing after it is moved; backwards, as in any network.
+    let mut latest = vec![finished; plan.slots.len().min(slots.last().map_or(0, |last| last + 1))];
+    for slot in slots.iter().rev() {
+        let own = &plan.slots[*slot];
+        let (began, ended) = (played.began[*slot].min(finished), played.ended[*slot].min(finished));
+        let after = &plan.then[own.then.0 as usize..own.then.1 as usize];
+        let by =
+            after.iter().filter_map(|next| latest.get(*next as usize)).min().copied().unwrap_or(finished);
+        latest[*slot] = match own.kind {
+            Kind::Away => last_parcel(plan, own.partner as usize, began, by.saturating_sub(ended)),
+            Kind::Bench | Kind::Rest => began + by.saturating_sub(ended),
+        };
+    }
+    let slot_of = |step: &usize| slots.iter().copied().find(|s| plan.slots[*s].step() == *step);
+    let gated = asked.gated.iter().map(|step| slot_of(step).and_then(|s| latest.get(s)).copied());
+    let away = asked.away.iter().map(|step| slot_of(step).and_then(|s| played.ended.get(s)).copied());
+    gated.chain(away).map(|last| Float { finished, last: last.unwrap_or(0) }).collect()
+}
+
+/// The last parcel that leaves no more than `float` days after the one on `began`.
+fn last_parcel(plan: &Plan<'_>, partner: usize, began: u16, float: u16) -> u16 {
+    let Some(leaving) = plan.partners.get(partner) else { return began };
+    let leaves = |day: &u16| leaving.next.get(usize::from(*day)) == Some(day);
+    (began..=began.saturating_add(float)).rev().find(leaves).unwrap_or(began)
+}
+
+/// The latest day for which the median of the finish does not move.
+fn last_day(floats: &[Float]) -> u16 {
+    let likely_with = |gate: u16| {
+        median(floats.iter().map(|f| f.finished.saturating_add(gate.saturating_sub(f.last))).collect())
+    };
+    let (likely, mut from, mut to) = (likely_with(0), 0u16, 3653u16);
+    while from < to {
+        let middle = from + (to - from).div_ceil(2);
+        if likely_with(middle) <= likely { from = middle } else { to = middle - 1 }
+    }
+    from
+}
+
+fn median(mut days: Vec<u16>) -> u16 {
+    days.sort_unstable();
+    days.get(days.len() / 2).copied().unwrap_or(0)
+}

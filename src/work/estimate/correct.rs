@@ -1,0 +1,106 @@
+//! Windows corrected by how the shop's past windows held.
+//!
+//! Each estimate that was replayed for a past day is compared with what came of it: how many window widths off
+//! it was, on a logarithmic scale of days. The windows of today are moved and stretched so that such misses,
+//! weighted by how near they are in horizon and time, would have been covered as often as promised
+//! (conformalized quantile regression: Romano, Patterson and Candès, NeurIPS 32, 2019; with the product-limit
+//! estimate for pieces that are still open, and a plain bell curve as long as there is little past).
+
+use super::chance::normal;
+use super::survive::{Value, curve};
+
+/// Days are looked at as ln(days + this): an error of two days matters at once, not in a year.
+const SOFT: f64 = 6.0;
+/// A window narrower than this on that scale does not count as one.
+const NARROW: f64 = 0.10;
+/// The bell curve weighs as much as so many past days of estimating.
+const BELL: f64 = 10.0;
+/// It is taken that much wider than the trials say: what all pieces share and no trial knows.
+const BELL_WIDTH: f64 = 1.0;
+/// How near in horizon a past estimate must be to count fully (of ln days).
+const NEAR: f64 = 0.7;
+/// Days after which the weight of a past estimate has halved.
+const HALF_LIFE: f64 = 300.0;
+/// What all pieces of one past day together weigh at most.
+const DAY_WEIGHT: f64 = 1.0;
+
+/// A replayed estimate and what came of it.
+#[derive(Clone, Copy, Debug)]
+pub struct Seen {
+    /// Days since it was made.
+    pub age: u32,
+    /// What the trials said.
+    pub days: [u16; 3],
+    /// Days until it was ready, or until today where it is not.
+    pub came: i64,
+    pub ended: bool,
+    /// How many other estimates were made on that day.
+    pub made: usize,
+}
+
+/// What past estimates teach about windows.
+#[derive(Clone, Debug, Default)]
+pub struct Correction {
+    /// Horizon (ln), misses in widths, weight, whether it ended.
+    misses: Vec<(f64, Value)>,
+}
+
+impl Correction {
+    pub fn from(seen: &[Seen]) -> Correction {
+        let miss = |s: &Seen| {
+            let weight = DAY_WEIGHT / s.made.max(1) as f64 * 0.5f64.powf(f64::from(s.age) / HALF_LIFE);
+            let value = Value { value: Scale::of(s.days).widths(s.came as f64), weight, ended: s.ended };
+            (Scale::of(s.days).middle, value)
+        };
+        Correction { misses: seen.iter().map(miss).collect() }
+    }
+
+    /// The corrected window.
+    pub fn apply(&self, days: [u16; 3]) -> [u16; 3] {
+        let scale = Scale::of(days);
+        const COUNT: usize = 40;
+        let bell = (0..COUNT).map(|i| Value {
+            value: BELL_WIDTH * normal((i as f64 + 0.5) / COUNT as f64) / normal(0.9),
+            weight: BELL / COUNT as f64,
+            ended: true,
+        });
+        let own = self.misses.iter().map(|(horizon, miss)| {
+            let off = (horizon - scale.middle) / NEAR;
+            Value { weight: miss.weight * own_weight(off), ..*miss }
+        });
+        let curve = curve(bell.chain(own).collect());
+        let [a, b, c] = [0.1, 0.5, 0.9].map(|p| scale.days(curve.quantile(p)));
+        let mut three = [a, b, c];
+        three.sort_unstable();
+        three
+    }
+}
+
+fn own_weight(off: f64) -> f64 {
+    (-0.5 * off * off).exp()
+}
+
+/// A window on the logarithmic scale.
+struct Scale {
+    middle: f64,
+    up: f64,
+    down: f64,
+}
+
+impl Scale {
+    fn of(days: [u16; 3]) -> Scale {
+        let [low, middle, high] = days.map(|d| (f64::from(d) + SOFT).ln());
+        Scale { middle, up: (high - middle).max(NARROW), down: (middle - low).max(NARROW) }
+    }
+
+    /// How many widths a day is off the middle.
+    fn widths(&self, days: f64) -> f64 {
+        let off = (days.max(0.0) + SOFT).ln() - self.middle;
+        if off > 0.0 { off / self.up } else { off / self.down }
+    }
+
+    fn days(&self, widths: f64) -> u16 {
+        let off = if widths > 0.0 { widths * self.up } else { widths * self.down };
+        ((self.middle + off).exp() - SOFT).round().clamp(0.0, 3653.0) as u16
+    }
+}

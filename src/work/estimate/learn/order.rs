@@ -1,0 +1,64 @@
+//! How strictly the shop keeps to its line, from which of the possible bench steps it really finished next.
+
+use crate::base::day::Day;
+use crate::work::estimate::facts::{Facts, WorkPlan};
+use crate::work::estimate::view::{Stand, View};
+
+/// So many finished steps are looked at, the latest ones.
+const LOOKED_AT: usize = 240;
+/// A strict line weighs as much as so many finished steps.
+const STRICT: f64 = 15.0;
+/// Dates written down late make even a strict line look a little loose.
+const NOISE: f64 = 0.10;
+
+/// A bench step that was possible for some days.
+struct Possible {
+    from: Day,
+    over: Option<Day>,
+    line: (bool, Day),
+}
+
+/// How often, in 65536ths, the bench takes any step instead of the one first in line.
+pub fn looseness(facts: &Facts, view: &View) -> u32 {
+    let all = possible(facts, view);
+    let mut done: Vec<&Possible> = all.iter().filter(|p| p.over.is_some()).collect();
+    done.sort_by_key(|p| p.over);
+    let (mut sum, mut count) = (0.0, 0.0);
+    for own in done.iter().rev().take(LOOKED_AT) {
+        let Some(day) = own.over else { continue };
+        // The others that could have been taken in its stead.
+        let rivals = all.iter().filter(|p| p.from < day && p.over.is_none_or(|over| over > day));
+        let (mut before, mut others) = (0u32, 0u32);
+        for rival in rivals {
+            others += 1;
+            before += u32::from(rival.line < own.line);
+        }
+        if others >= 3 {
+            // Half the line before it means that any step is as good as another.
+            sum += 2.0 * f64::from(before) / f64::from(others);
+            count += 1.0;
+        }
+    }
+    let loose = (sum / (count + STRICT) - NOISE).clamp(0.0, 1.0);
+    (loose * 65536.0) as u32
+}
+
+fn possible(facts: &Facts, view: &View) -> Vec<Possible> {
+    let mut all = Vec::new();
+    for own in &view.pieces {
+        let Some(piece) = facts.pieces.get(own.piece) else { continue };
+        let Some(route) = facts.routes.get(piece.route) else { continue };
+        let line = (!piece.rush, own.in_line.unwrap_or(view.day));
+        for (plan, stand) in route.steps.iter().zip(&own.steps) {
+            let span = match stand {
+                Stand::Over { day, exact: true, began } => (*began, Some(*day)),
+                Stand::Open { since } => (*since, None),
+                _ => continue,
+            };
+            if matches!(plan.work, WorkPlan::Bench(_)) {
+                all.push(Possible { from: span.0, over: span.1, line });
+            }
+        }
+    }
+    all
+}

@@ -1,0 +1,98 @@
+//! The slots that the bench could take now, first in line first: a set of bits with a second level that says
+//! which words hold any.
+
+/// A set of small numbers whose smallest is found at once.
+#[derive(Clone, Debug)]
+pub struct Ready {
+    words: Vec<u64>,
+    /// One bit for each word that is not empty.
+    some: Vec<u64>,
+    count: usize,
+}
+
+impl Ready {
+    pub fn for_slots(slots: usize) -> Ready {
+        let words = slots.div_ceil(64).max(1);
+        Ready { words: vec![0; words], some: vec![0; words.div_ceil(64)], count: 0 }
+    }
+
+    pub fn clear(&mut self) {
+        self.words.fill(0);
+        self.some.fill(0);
+        self.count = 0;
+    }
+
+    pub fn len(&self) -> usize {
+        self.count
+    }
+
+    #[inline]
+    pub fn insert(&mut self, slot: u32) {
+        let word = (slot / 64) as usize;
+        self.words[word] |= 1 << (slot % 64);
+        self.some[word / 64] |= 1 << (word % 64);
+        self.count += 1;
+    }
+
+    #[inline]
+    pub fn remove(&mut self, slot: u32) {
+        let word = (slot / 64) as usize;
+        self.words[word] &= !(1 << (slot % 64));
+        if self.words[word] == 0 {
+            self.some[word / 64] &= !(1 << (word % 64));
+        }
+        self.count -= 1;
+    }
+
+    /// The first in line.
+    #[inline]
+    pub fn first(&self) -> Option<u32> {
+        let (at, some) = self.some.iter().enumerate().find(|(_, some)| **some != 0)?;
+        let word = at * 64 + some.trailing_zeros() as usize;
+        Some(word as u32 * 64 + self.words[word].trailing_zeros())
+    }
+
+    /// The one with `before` others before it in line.
+    pub fn nth(&self, mut before: usize) -> Option<u32> {
+        for (at, word) in self.words.iter().enumerate() {
+            let here = word.count_ones() as usize;
+            if before < here {
+                let mut rest = *word;
+                for _ in 0..before {
+                    rest &= rest - 1;
+                }
+                return Some(at as u32 * 64 + rest.trailing_zeros());
+            }
+            before -= here;
+        }
+        None
+    }
+
+    /// All, first in line first.
+    pub fn iter(&self) -> impl Iterator<Item = u32> + '_ {
+        self.words.iter().enumerate().flat_map(|(at, word)| {
+            (0..64).filter(move |bit| word >> bit & 1 == 1).map(move |bit| at as u32 * 64 + bit)
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn first_and_nth_are_in_order() {
+        let mut ready = Ready::for_slots(9_000);
+        for slot in [8_999, 64, 63, 4_096] {
+            ready.insert(slot);
+        }
+        assert_eq!(ready.iter().collect::<Vec<_>>(), [63, 64, 4_096, 8_999]);
+        ready.remove(63);
+        assert_eq!(
+            (ready.first(), ready.nth(2), ready.nth(3), ready.len()),
+            (Some(64), Some(8_999), None, 3)
+        );
+        ready.clear();
+        assert_eq!(ready.first(), None);
+    }
+}

@@ -1,0 +1,107 @@
+//! The replay of a shop as a report: our way and the three simple ones, overall and by horizon, and the one
+//! sentence that the owner may show.
+
+use super::{Case, HORIZONS, Replay, Summary, replay, summary};
+use crate::base::day::Day;
+use crate::model::Shop;
+use crate::work::calendar::bench::monday_of;
+use crate::work::estimate::facts::Facts;
+use crate::work::estimate::from_shop;
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// Estimates are made again every four weeks, for three years back at most.
+const EVERY: u32 = 28;
+const MOST: u32 = 39;
+/// The sentence is about so many pieces, and about windows given so many days before.
+const PIECES: usize = 80;
+const BEFORE: i64 = 91;
+const TRIALS: usize = 300;
+
+/// What the replay of a shop comes to.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Report {
+    pub as_of: Day,
+    /// The days for which estimates were made again.
+    pub days: Vec<Day>,
+    /// Ours first.
+    pub ways: Vec<Way>,
+    pub sentence: Option<Sentence>,
+}
+
+/// One way to estimate.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Way {
+    pub way: &'static str,
+    pub all: Option<Summary>,
+    /// Under 30 days, 30 to 120, over 120, by the likely day that this program gave.
+    pub horizons: [Option<Summary>; 3],
+}
+
+/// Of the last so many pieces, how many were ready inside the window given three months before.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Sentence {
+    pub pieces: usize,
+    pub held: usize,
+    pub days_before: i64,
+}
+
+/// Replays the shop for the healthy jobs in it (places in `Shop::jobs`).
+pub fn report(shop: &Shop, jobs: &[usize], today: Day) -> Report {
+    of_facts(&from_shop::facts(shop, jobs, today), today)
+}
+
+/// The same from plain facts.
+pub fn of_facts(facts: &Facts, today: Day) -> Report {
+    let days = days(facts, today);
+    let all = replay(facts, &days, today, TRIALS);
+    let horizon_of: Vec<Option<usize>> = all
+        .ours
+        .iter()
+        .map(|case| HORIZONS.iter().position(|(from, to)| (*from..*to).contains(&case.likely)))
+        .collect();
+    let way = |name, cases: &[Case]| Way {
+        way: name,
+        all: summary(cases.iter()),
+        horizons: [0, 1, 2].map(|at| {
+            let here = cases.iter().zip(&horizon_of).filter(|(_, h)| **h == Some(at));
+            summary(here.map(|(case, _)| case))
+        }),
+    };
+    let Replay { ours, turnaround, rate, path } = &all;
+    let ways = vec![
+        way("benchlight", ours),
+        way("day in and how long the last 50 took", turnaround),
+        way("pieces ahead by the recent rate", rate),
+        way("likely figures without a queue", path),
+    ];
+    Report { as_of: today, sentence: sentence(ours), days, ways }
+}
+
+/// Mondays from eight weeks after the first piece came in.
+fn days(facts: &Facts, today: Day) -> Vec<Day> {
+    let Some(first) = facts.pieces.iter().map(|p| p.taken_in).min() else { return Vec::new() };
+    let monday = monday_of(today);
+    let back = (1..=MOST).map(|n| monday.minus(n * EVERY)).take_while(|day| *day >= first.plus(56));
+    let mut days: Vec<Day> = back.collect();
+    days.reverse();
+    days
+}
+
+/// For each piece the estimate made nearest to three months before it was ready; the last 80 of them.
+fn sentence(ours: &[Case]) -> Option<Sentence> {
+    let mut nearest: BTreeMap<usize, &Case> = BTreeMap::new();
+    let off = |case: &Case| (case.came - BEFORE as f64).abs();
+    for case in ours.iter().filter(|case| off(case) <= f64::from(EVERY) / 2.0) {
+        let known = nearest.entry(case.piece).or_insert(case);
+        if off(case) < off(known) {
+            *known = case;
+        }
+    }
+    let ready = |case: &Case| case.made.plus(case.came.max(0.0) as u32);
+    let mut last: Vec<&Case> = nearest.into_values().collect();
+    last.sort_by_key(|case| (std::cmp::Reverse(ready(case)), case.piece));
+    last.truncate(PIECES);
+    let held = last.iter().filter(|case| case.held()).count();
+    (!last.is_empty()).then_some(Sentence { pieces: last.len(), held, days_before: BEFORE })
+}

@@ -1,0 +1,27 @@
+"""Longest paths through random acyclic networks as `networkx` finds them, a JSON object a line: the steps (what each
+needs and how many days it takes) and the length of the longest path.
+"""
+
+import json
+import random
+
+import networkx
+
+
+def main():
+    dice = random.Random(11)
+    for _ in range(200):
+        steps = []
+        graph = networkx.DiGraph()
+        graph.add_node("end")
+        for at in range(dice.randint(1, 12)):
+            after = [n for n in range(at) if dice.random() < 0.35]
+            days = dice.randint(1, 60)
+            steps.append({"after": after, "days": days})
+            graph.add_edge(at, "end", weight=days)
+            for n in after:
+                graph.add_edge(n, at, weight=steps[n]["days"])
+        print(json.dumps({"steps": steps, "longest": networkx.dag_longest_path_length(graph)}))
+
+
+main()
