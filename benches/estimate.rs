@@ -38,7 +38,9 @@ fn main() {
             speed::report();
             println!("\nShops of kinds that were not looked at while building:");
             calibration::report(&truth::HELD_OUT, seeds.clone());
-            println!("\nWeeks in which a shown likely day jumped by more than ten days while its piece stood still:");
+            println!(
+                "\nWeeks in which a shown likely day jumped by more than ten days while its piece stood still:"
+            );
             stability::report(&truth::HELD_OUT, seeds);
         }
     }

@@ -14,7 +14,8 @@ const WEEKS: u32 = 26;
 pub fn report(kinds: &[truth::Kind], seeds: std::ops::Range<u64>) {
     let (mut all_jumps, mut all_weeks) = (0, 0);
     for kind in kinds {
-        let counts: Vec<(usize, usize)> = seeds.clone().into_par_iter().map(|seed| jumps(kind, seed)).collect();
+        let counts: Vec<(usize, usize)> =
+            seeds.clone().into_par_iter().map(|seed| jumps(kind, seed)).collect();
         let (jumps, weeks) = counts.iter().fold((0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
         println!("{:<20} {:>5.1} % of {weeks} weeks", kind.name, 100.0 * jumps as f64 / weeks as f64);
         (all_jumps, all_weeks) = (all_jumps + jumps, all_weeks + weeks);

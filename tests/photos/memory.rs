@@ -1,6 +1,7 @@
 //! How much memory the largest photos take, in a process of their own.
 
-use super::{files, oracle, run};
+use super::{files, oracle};
+use crate::builder::tools;
 use benchlight::model::Picture;
 use benchlight::photo;
 use std::path::Path;
@@ -20,7 +21,7 @@ fn the_largest_photos_stay_within_200_megabytes() {
     oracle("make", "large", folder.path());
     let this = "photos::memory::the_largest_photos_stay_within_200_megabytes";
     let mut child = Command::new(std::env::current_exe().unwrap());
-    let told = run(child.args(["--exact", this, "--nocapture"]).env(FOLDER, folder.path()));
+    let told = tools::printed(child.args(["--exact", this, "--nocapture"]).env(FOLDER, folder.path()));
     let peak =
         told.lines().find_map(|line| line.strip_prefix("peak kB: ")).unwrap_or_else(|| panic!("{told}"));
     let peak: u64 = peak.parse().unwrap();
