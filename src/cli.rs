@@ -37,6 +37,8 @@ enum Command {
     /// Make the whole site from the content, once
     Make(MakeArgs),
     /// Check everything and change nothing
+    ///
+    /// Photos are looked at but not opened in full: one that is cut off in the middle is found by `make`.
     Proof(ProofArgs),
     /// Tell how all open jobs stand, for other programs
     Board(BoardArgs),

@@ -1,7 +1,5 @@
 //! Private addresses: the keyed hash against RFC 4231, whole addresses against Python's own `hmac`.
 
-#![allow(clippy::unwrap_used, clippy::panic)] // A helper of tests fails as a test does.
-
 use crate::oracle;
 use benchlight::model::ShopKey;
 use benchlight::work::address;

@@ -12,8 +12,6 @@
 //!
 //! In paths `\xNN` stands for a byte. `BENCHLIGHT_UPDATE=1` writes what is told into the cases.
 
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test that cannot go on stops")]
-
 use benchlight::base::day::Day;
 use benchlight::base::digest::Digest;
 use benchlight::model::{Format, Look, PhotoFault, Shop, Spoilt};

@@ -10,7 +10,7 @@ fn open_then_make_gives_an_empty_shop_that_is_whole() {
         .run(&["open", "my shop"])
         .exits(0)
         .says("A new shop lies in my shop")
-        .says("--shop \"my shop\" make")
+        .says("--shop 'my shop' make")
         .tells_nothing();
     place.run(&["--shop", "my shop", "make"]).exits(0).says("Look at it:").tells_nothing();
     assert!(place.at("my shop/public/index.html").exists());

@@ -1,7 +1,5 @@
 //! 10,000 random ledgers in four currencies against Python's `decimal` and `fractions`, to the minor unit.
 
-#![allow(clippy::unwrap_used, clippy::panic)] // A helper of tests fails as a test does.
-
 use crate::oracle;
 use benchlight::base::money::{Currency, Money, plain_decimal};
 use benchlight::model::*;

@@ -1,7 +1,5 @@
 //! Thousands of damaged files through the reader: it may tell what it likes, but it never panics.
 
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test that cannot go on stops")]
-
 use crate::bad::{healthy, look, put};
 use benchlight::problem::print;
 use benchlight::read;

@@ -34,7 +34,7 @@ fn shop() -> TestShop {
     let shop = TestShop::healthy();
     let folder = "content/jobs/26-077 CANARYFOLDER gobbler";
     shop.file(&format!("{folder}/job.toml"), PRIVATE_JOB);
-    shop.file(&format!("{folder}/IMG_20260510_101010 CANARYFILE.jpg"), PHONE_PHOTO);
+    shop.file(&format!("{folder}/IMG_20260510_101010.jpg"), PHONE_PHOTO);
     let other = other_photo();
     shop.file(&format!("{folder}/not shown/CANARYHIDDEN.jpg"), &other);
     shop.file(&format!("{folder}/hide CANARYHIDDENTOO.jpg"), &other);
@@ -91,7 +91,7 @@ fn a_photo_moved_to_another_job_is_gone_from_the_first() {
     shop.make(0);
     let (path, _) = shop.private_page("26-077").unwrap();
     let folder = path.trim_end_matches("index.html").to_owned();
-    let from = shop.at("content/jobs/26-077 CANARYFOLDER gobbler/IMG_20260510_101010 CANARYFILE.jpg");
+    let from = shop.at("content/jobs/26-077 CANARYFOLDER gobbler/IMG_20260510_101010.jpg");
     std::fs::rename(from, shop.at("content/jobs/26-042 Ruell hen/IMG_20260510_101010.jpg")).unwrap();
     shop.make(0);
     assert!(!shop.tree("public").keys().any(|p| p.starts_with(&folder) && p.ends_with(".jpg")));

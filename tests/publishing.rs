@@ -198,7 +198,7 @@ fn a_pass_that_was_cut_short_is_finished_by_the_next() {
         let text = String::from_utf8(bytes).unwrap().replace("\"clean\":true", "\"clean\":false");
         shop.file(&format!(".benchlight/written/{name}"), text);
     }
-    shop.file("public/.index.html.draft", "half a pa");
+    shop.file("public/.index.html.benchlight-draft", "half a pa");
     fs::remove_file(shop.at("public/index.html")).unwrap();
     shop.make(0);
     assert!(whole == shop.tree("public"));
@@ -244,4 +244,125 @@ fn a_folder_that_cannot_be_written_is_told() {
     }
     shop.make(2).tells("could not");
     fs::set_permissions(shop.at("public"), fs::Permissions::from_mode(0o755)).unwrap();
+}
+
+#[test]
+fn taking_an_address_back_wins_over_keeping_the_last_good_page() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let (old, _) = shop.private_page("26-041").unwrap();
+    let job = "content/jobs/26-041 Fenn gobbler/job.toml";
+    // The owner retires the address and makes a slip in the same edit.
+    shop.edit(job, "[reached]", "link = 2\nlinc = 3\n\n[reached]");
+    shop.make(1);
+    assert!(!shop.at("public").join(&old).exists(), "the old address is retired");
+    // So it is when the file is not even well-formed, and when the record is gone.
+    shop.edit(job, "linc = 3\n", "").make(0);
+    let (second, _) = shop.private_page("26-041").unwrap();
+    shop.edit(job, "link = 2", "link = 3\n= nonsense");
+    fs::remove_dir_all(shop.at(".benchlight")).unwrap();
+    shop.make(1);
+    assert!(!shop.at("public").join(second).exists());
+}
+
+#[test]
+fn a_lost_record_keeps_the_page_of_a_broken_job_at_its_present_address() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let (path, before) = shop.private_page("26-041").unwrap();
+    fs::remove_dir_all(shop.at(".benchlight")).unwrap();
+    shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "695", "6,95");
+    shop.make(1).tells("record-missing");
+    assert_eq!(shop.page(&path), before);
+}
+
+#[test]
+fn the_closing_page_of_a_broken_job_ends_on_its_day() {
+    let shop = TestShop::healthy();
+    let job = "content/jobs/26-041 Fenn gobbler/job.toml";
+    shop.edit(job, "skinned = 2026-05-02", "skinned = 2026-05-02\ncollected = 2026-05-18");
+    shop.make(0);
+    let (path, _) = shop.private_page("26-041").unwrap();
+    shop.edit(job, "695", "6,95");
+    shop.run(&["make", "--as-of", "2026-08-16"]).exits(1);
+    assert!(shop.at("public").join(&path).exists(), "90 days after 18 May");
+    shop.run(&["make", "--as-of", "2026-08-17"]).exits(1);
+    assert!(!shop.at("public").join(&path).exists());
+}
+
+#[test]
+fn a_strangers_file_laid_over_ours_is_not_removed() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    shop.file("public/prices/index.html", "MINE");
+    shop.edit("content/shop.toml", "menu  = [\"prices\"]", "menu  = []");
+    fs::remove_file(shop.at("content/pages/prices.md")).unwrap();
+    shop.make(0).tells("not-ours");
+    assert_eq!(shop.page("prices/index.html"), "MINE");
+    // A folder in its place is left alone as well, now and later.
+    fs::remove_file(shop.at("public/prices/index.html")).unwrap();
+    shop.file("public/prices/index.html/mine.txt", "MINE");
+    shop.make(0);
+    shop.make(0).tells_nothing();
+}
+
+#[test]
+fn another_shops_site_is_not_taken_over() {
+    let (one, two) = (TestShop::healthy(), TestShop::healthy());
+    let shared = tempfile::tempdir().unwrap();
+    let out = shared.path().join("site").display().to_string();
+    one.run(&["make", "--as-of", "2026-05-20", "--out", &out]).exits(0);
+    let before = crate::builder::tree(shared.path());
+    two.edit("content/shop.toml", "Hollow Ash", "Other Ash");
+    two.run(&["make", "--as-of", "2026-05-20", "--out", &out]).exits(2).tells("for this shop");
+    assert!(before == crate::builder::tree(shared.path()));
+    one.run(&["make", "--as-of", "2026-05-20", "--out", &out]).exits(0).says("0 new, 0 changed, 0 gone");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_under_the_name_of_a_draft_is_not_followed() {
+    let shop = TestShop::healthy();
+    shop.file("victim.txt", "mine").make(0);
+    std::os::unix::fs::symlink(shop.at("victim.txt"), shop.at("public/.index.html.benchlight-draft"))
+        .unwrap();
+    shop.edit("content/shop.toml", "Hollow Ash", "Other Ash").make(0);
+    assert_eq!(fs::read_to_string(shop.at("victim.txt")).unwrap(), "mine");
+    assert!(fs::symlink_metadata(shop.at("public/index.html")).unwrap().is_file());
+}
+
+#[test]
+fn a_damaged_photo_of_the_same_length_is_healed() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let before = shop.tree("public");
+    let (path, bytes) = before.iter().find(|(path, _)| path.ends_with(".jpg")).unwrap();
+    shop.file(&format!("public/{path}"), vec![0; bytes.len()]);
+    shop.make(0);
+    assert!(before == shop.tree("public"));
+}
+
+#[test]
+fn a_synced_folder_that_is_not_connected_takes_no_page_down() {
+    let shop = TestShop::healthy();
+    let ruell = fs::read_to_string(shop.at("content/jobs/26-042 Ruell hen/job.toml")).unwrap();
+    shop.file("content/jobs/26-043 Tarn hen/job.toml", ruell).make(0);
+    let before = shop.tree("public");
+    fs::rename(shop.at("content/jobs"), shop.at("jobs-away")).unwrap();
+    shop.make(2).tells("jobs-gone").tells("synced folder");
+    assert!(before == shop.tree("public"));
+    fs::rename(shop.at("jobs-away"), shop.at("content/jobs")).unwrap();
+    shop.make(0).says("0 new, 0 changed, 0 gone");
+}
+
+#[cfg(unix)]
+#[test]
+fn no_path_to_the_content_gets_around_the_guard() {
+    let shop = TestShop::healthy();
+    fs::create_dir_all(shop.at("themes")).unwrap();
+    std::os::unix::fs::symlink(shop.at("content"), shop.at("way-in")).unwrap();
+    for out in ["themes/../content/x", "way-in/q", "nowhere/../content/y", ".benchlight", ".benchlight/site"]
+    {
+        shop.run(&["make", "--out", out]).exits(2).tells("lie in each other").tells("Nothing was changed");
+    }
 }

@@ -1,7 +1,5 @@
 //! What is read of a shop without a fault: each value of the owner's stands where it belongs.
 
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test that cannot go on stops")]
-
 use crate::bad::{healthy, look, put};
 use benchlight::base::day::Day;
 use benchlight::base::minutes::Minutes;

@@ -55,7 +55,7 @@ pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     let folder = path.parent().unwrap_or(Path::new("."));
     told(fs::create_dir_all(folder), "make the folder", folder)?;
     let draft = draft_beside(path);
-    let written = File::create(&draft).and_then(|mut file| {
+    let written = fresh(&draft).and_then(|mut file| {
         file.write_all(bytes)?;
         file.sync_all()
     });
@@ -74,10 +74,18 @@ pub fn create_new(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     told(created, "create", path)
 }
 
+/// A new file at `path`, whatever lay there before: a link that lies there is taken away, not followed.
+pub fn fresh(path: &Path) -> io::Result<File> {
+    match fs::remove_file(path) {
+        Err(e) if e.kind() != io::ErrorKind::NotFound => Err(e),
+        _ => File::create_new(path),
+    }
+}
+
 /// The name under which a file is written before it is renamed into place.
 pub fn draft_beside(path: &Path) -> PathBuf {
     let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-    path.with_file_name(format!(".{name}.draft"))
+    path.with_file_name(format!(".{name}.benchlight-draft"))
 }
 
 #[cfg(test)]

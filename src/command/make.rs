@@ -7,8 +7,8 @@ use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::words::count;
 use crate::model::{Owner, Site, Spoilt};
-use crate::problem::Problems;
-use crate::write::{self, Changes, Lock};
+use crate::problem::{Code, Place, Problem, Problems};
+use crate::write::{self, Changes, Lock, Unpublished};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -27,25 +27,60 @@ pub fn run(shop: &Path, as_of: Option<Day>, out: Option<&Path>) -> Outcome {
             account(&pass, &changes, &out);
             Outcome::of(&pass.problems)
         }
-        Err(problems) => {
+        Err(Unpublished { problems, begun }) => {
             tell_problems(&problems);
-            tell(&format!("Nothing was changed in {}.", shown(&out)));
+            tell(&match begun {
+                false => format!("Nothing was changed in {}.", shown(&out)),
+                true => {
+                    format!("Some pages in {} may be new already; the next make does the rest.", shown(&out))
+                }
+            });
             Outcome::CouldNot
         }
     }
 }
 
-fn made(shop: &Path, as_of: Option<Day>, out: &Path) -> Result<(pass::Pass, Changes), Problems> {
-    super::is_shop(shop)?;
+fn made(shop: &Path, as_of: Option<Day>, out: &Path) -> Result<(pass::Pass, Changes), Unpublished> {
+    let untouched = |problems| Unpublished { problems, begun: false };
+    super::is_shop(shop).map_err(untouched)?;
     let _lock =
         Lock::take(shop, PATIENCE, || tell("Another Benchlight is at work on this shop; waiting for it."))
-            .map_err(|busy| Problems::from_iter([busy]))?;
+            .map_err(|busy| untouched(Problems::from_iter([busy])))?;
     let progress = Progress::new("photos");
-    let pass = pass::run(shop, as_of, Photos::Make, &|done, all| progress.at(done, all))?;
+    let made = pass::run(shop, as_of, Photos::Make, &|done, all| progress.at(done, all));
+    let mut pass = made.map_err(untouched)?;
+    still_has_jobs(&pass, out, shop).map_err(|gone| untouched(Problems::from_iter([gone])))?;
     // Tells one key from another without giving it away.
     let key_mark = Digest::of(&[b"benchlight record".as_slice(), &pass.shop.key.0].concat()).short();
-    let changes = write::publish(&pass.site, out, shop, &key_mark, pass.today.day)?;
+    let (changes, notes) = write::publish(&pass.site, out, shop, &key_mark, pass.today.day)?;
+    let left = changes.left.iter().map(|path| not_ours(path));
+    pass.problems = std::mem::take(&mut pass.problems).into_iter().chain(notes).chain(left).collect();
+    pass.problems = std::mem::take(&mut pass.problems).sorted();
     Ok((pass, changes))
+}
+
+/// So many private pages do not go at once because the last piece was collected.
+const MANY_PAGES: usize = 3;
+
+/// A synced folder that is not connected looks like a shop without jobs; its customers' pages must not
+/// go because of that.
+fn still_has_jobs(pass: &pass::Pass, out: &Path, shop: &Path) -> Result<(), Problem> {
+    let any =
+        !pass.shop.jobs.is_empty() || pass.shop.spoilt.iter().any(|part| matches!(part, Spoilt::Job(_)));
+    let standing = if any { 0 } else { write::private_pages(out, shop) };
+    if standing < MANY_PAGES {
+        return Ok(());
+    }
+    let message = format!("content/jobs is empty, but {} stand", count(standing, "private page"));
+    let hint = "see whether the synced folder is connected; if the pages are to go, delete the output folder \
+                and run this again";
+    Err(Problem::new(Code::JobsGone, message).at(Place::file("content/jobs")).hint(hint))
+}
+
+fn not_ours(path: &str) -> Problem {
+    let message =
+        format!("`{path}` was to go, but somebody has put another file there, so it was left alone");
+    Problem::new(Code::NotOurs, message).hint("take it away yourself if it is not wanted")
 }
 
 fn account(pass: &pass::Pass, changes: &Changes, out: &Path) {
@@ -66,6 +101,13 @@ fn account(pass: &pass::Pass, changes: &Changes, out: &Path) {
     if !changes.kept.is_empty() {
         let parts: Vec<String> = pass.site.kept.iter().map(part).collect();
         say(&format!("  left as it was, until it is mended: {}", parts.join(", ")));
+        let photos = changes.kept.iter().filter(|path| is_picture(path)).count();
+        if photos > 0 {
+            say(&format!(
+                "    (with {} from the last good pass, still to be seen)",
+                count(photos, "picture")
+            ));
+        }
     }
     if let Some(tally) = tally(&pass.problems) {
         say(&format!("  {tally}, told above"));

@@ -137,5 +137,6 @@ pub fn key_text(bytes: &[u8; 32]) -> String {
 fn quoted(path: &Path) -> String {
     let text = path.display().to_string();
     let plain = text.chars().all(|c| c.is_alphanumeric() || "/._-".contains(c));
-    if plain { text } else { format!("\"{text}\"") }
+    // Single quotes, in which a shell reads nothing; a quote itself is put outside of them (POSIX, 2.2.2).
+    if plain { text } else { format!("'{}'", text.replace('\'', "'\\''")) }
 }

@@ -4,9 +4,10 @@
 use super::clock;
 use crate::base::day::Day;
 use crate::model::photo::Album;
-use crate::model::{Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
+use crate::model::{PageLife, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
 use crate::problem::Problems;
 use crate::{photo, read, render, work, write};
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// What a pass found out and made.
@@ -52,11 +53,32 @@ pub fn run(
     };
     let spoilt = worked.spoilt.iter().map(|number| Spoilt::Job(number.clone()));
     shop.spoilt.extend(spoilt);
-    let site = with(&mut problems, render::site(&shop, &worked, &album, &theme))?;
+    let mut site = with(&mut problems, render::site(&shop, &worked, &album, &theme))?;
+    site.addresses = present_addresses(&shop, &worked);
+    site.ends = ends(&worked);
     if photos == Photos::Make {
         photo::prune(&photo_cache(shop_folder), &album);
     }
     Ok(Pass { today, shop, worked, site, problems: problems.sorted() })
+}
+
+/// The private address that each broken job has today, as far as it can be known: from its record if
+/// that could be read, else from what could still be read of its `link`.
+fn present_addresses(shop: &Shop, worked: &Worked) -> BTreeMap<String, String> {
+    let sound = shop.jobs.iter().filter(|job| worked.spoilt.contains(&job.number));
+    let sound = sound.map(|job| (job.number.clone(), job.link));
+    let broken = shop.spoilt_links.iter().filter_map(|(number, link)| Some((number.clone(), (*link)?)));
+    let links = sound.chain(broken);
+    links.map(|(number, link)| (number.clone(), work::address::of(&shop.key, &number, link))).collect()
+}
+
+/// The folders of closing pages and the last day of each.
+fn ends(worked: &Worked) -> BTreeMap<String, Day> {
+    let closing = worked.jobs.iter().filter_map(|job| match job.page {
+        PageLife::Closing { until } => Some((format!("see/{}/", job.address), until)),
+        PageLife::Open | PageLife::Gone => None,
+    });
+    closing.collect()
 }
 
 /// Keeps the problems of a stage that went well, or ends the pass with all that were found so far.

@@ -1,6 +1,5 @@
 //! What goes to the terminal, and how: results on the standard output, everything else on the
 //! standard error; colour and progress only for a person, never in a pipe.
-#![expect(clippy::print_stdout, clippy::print_stderr, reason = "this is where commands print")]
 
 use crate::base::words::count;
 use crate::problem::{Problems, Severity, print};

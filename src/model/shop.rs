@@ -18,6 +18,8 @@ pub struct Shop {
     pub jobs: Vec<Job>,
     /// What was left out because something in it needs mending; its last good pages stay.
     pub spoilt: Vec<Spoilt>,
+    /// The `link` of each spoilt job by its number, as far as it can still be read.
+    pub spoilt_links: BTreeMap<String, Option<u32>>,
     pub poses: Vec<Pose>,
     pub pages: Vec<Page>,
 }

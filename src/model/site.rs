@@ -1,6 +1,7 @@
 //! The finished site in memory: paths and bytes.
 
 use super::Spoilt;
+use crate::base::day::Day;
 use crate::base::digest::Digest;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -11,6 +12,11 @@ pub struct Site {
     pub files: BTreeMap<String, Piece>,
     /// What could not be made this time: what the last pass wrote for it stays.
     pub kept: Vec<Spoilt>,
+    /// The private address that each job of `kept` has today, as far as it can be known: what stands at
+    /// another one is retired and does not stay.
+    pub addresses: BTreeMap<String, String>,
+    /// Folders of private pages that end by themselves, and the last day of each.
+    pub ends: BTreeMap<String, Day>,
 }
 
 /// One file.

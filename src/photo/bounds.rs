@@ -12,8 +12,9 @@ pub const LONGEST_SIDE: u32 = 30_000;
 pub const MOST_PIXELS: u64 = 120_000_000;
 /// No picture file may be longer; files of more are something else, or a mistake.
 pub const MOST_BYTES: u64 = 64 << 20;
-/// What all photos under way may take together. The rest of the program has some 40 MB of the 200 that are allowed.
-pub const ALLOWANCE: u64 = 160 << 20;
+/// What all photos under way may take together. What the system's allocator holds back and the rest of the program
+/// make up the 200 MB that are allowed.
+pub const ALLOWANCE: u64 = 140 << 20;
 
 /// Refuses a header that asks for too much.
 pub fn check(width: u32, height: u32) -> Result<(), PhotoFault> {

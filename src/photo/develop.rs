@@ -5,9 +5,11 @@ use super::cache::{Cache, Made};
 use super::pixels::{Reducer, fitted};
 use super::{colour, decode, encode, guard, look, upright};
 use crate::base::digest::Digest;
+use crate::base::files::FileError;
 use crate::model::photo::Album;
 use crate::model::{PhotoFault, Picture, Renditions};
 use std::collections::BTreeMap;
+use std::num::NonZeroUsize;
 use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
@@ -20,7 +22,12 @@ const SIZES: [u32; 3] = [LONGEST, 960, 480];
 /// The longer side of the largest rendition.
 pub const LONGEST: u32 = 1600;
 /// What making one photo takes besides decoding it: the resizer's and encoder's buffers and three renditions.
-const MAKING: u64 = 28 << 20;
+const MAKING: u64 = 16 << 20;
+/// More cores than this are left to others: each worker's memory comes to some 50 MB with what the system's
+/// allocator holds back for it, and two make a hundred photos in four seconds.
+const MOST_WORKERS: usize = 2;
+/// A picture whose decoding takes more than this is made when all others are: a large progressive JPEG, a WebP.
+const HEAVY: u64 = 64 << 20;
 
 /// Makes what is shown of each picture, or finds it in the cache. Each failure comes with its picture; a pass
 /// that is cut short loses none that was made. `progress` is told how many are done, of how many.
@@ -61,39 +68,56 @@ pub fn prune(cache: &Path, keep: &Album) -> usize {
     Cache::at(cache).prune(keep)
 }
 
-/// Makes pictures on all cores, beginning with the first: each core takes the next one that nobody has.
-fn make_all(
-    pictures: &[&Picture],
-    cache: &Cache,
-    made: &(dyn Fn(usize) + Sync),
-) -> Vec<Result<Renditions, PhotoFault>> {
+/// What became of one picture.
+type Outcome = Result<Renditions, PhotoFault>;
+
+/// Makes pictures on several cores, beginning with the first: each core takes the next one that nobody has. The
+/// few that need much memory come last and one by one, on the core that called, so that what the system's allocator
+/// holds back for each core stays small.
+fn make_all(pictures: &[&Picture], cache: &Cache, made: &(dyn Fn(usize) + Sync)) -> Vec<Outcome> {
     let (next, done) = (AtomicUsize::new(0), AtomicUsize::new(0));
     let allowance = Allowance::default();
-    let results: Mutex<BTreeMap<usize, Result<Renditions, PhotoFault>>> = Mutex::default();
-    let workers = rayon::current_num_threads().min(pictures.len());
-    rayon::scope(|scope| {
-        for _ in 0..workers {
-            scope.spawn(|_| {
-                let mut reducer = Reducer::default();
-                loop {
-                    let place = next.fetch_add(1, Ordering::Relaxed);
-                    let Some(picture) = pictures.get(place) else { break };
-                    let result = make(picture, cache, &allowance, &mut reducer);
-                    results.lock().unwrap_or_else(PoisonError::into_inner).insert(place, result);
-                    made(done.fetch_add(1, Ordering::Relaxed) + 1);
-                }
-            });
+    let outcomes: Mutex<BTreeMap<usize, Outcome>> = Mutex::default();
+    let keep = |place: usize, outcome: Outcome| {
+        outcomes.lock().unwrap_or_else(PoisonError::into_inner).insert(place, outcome);
+        made(done.fetch_add(1, Ordering::Relaxed) + 1);
+    };
+    let heavy: Mutex<Vec<usize>> = Mutex::default();
+    let work = || {
+        let mut reducer = Reducer::default();
+        loop {
+            let place = next.fetch_add(1, Ordering::Relaxed);
+            let Some(picture) = pictures.get(place) else { break };
+            match make(picture, cache, &allowance, &mut reducer, HEAVY) {
+                Some(outcome) => keep(place, outcome),
+                None => heavy.lock().unwrap_or_else(PoisonError::into_inner).push(place),
+            }
         }
+    };
+    let cores = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
+    std::thread::scope(|scope| {
+        (1..cores.min(MOST_WORKERS).min(pictures.len())).for_each(|_| drop(scope.spawn(work)));
+        work();
     });
-    results.into_inner().unwrap_or_else(PoisonError::into_inner).into_values().collect()
+    let mut heavy = heavy.into_inner().unwrap_or_else(PoisonError::into_inner);
+    heavy.sort_unstable();
+    let mut reducer = Reducer::default();
+    for (place, picture) in heavy.into_iter().filter_map(|place| Some((place, pictures.get(place)?))) {
+        if let Some(outcome) = make(picture, cache, &allowance, &mut reducer, u64::MAX) {
+            keep(place, outcome);
+        }
+    }
+    outcomes.into_inner().unwrap_or_else(PoisonError::into_inner).into_values().collect()
 }
 
+/// Makes one picture; nothing, if decoding it takes more memory than `most`.
 fn make(
     picture: &Picture,
     cache: &Cache,
     allowance: &Allowance,
     reducer: &mut Reducer,
-) -> Result<Renditions, PhotoFault> {
+    most: u64,
+) -> Option<Outcome> {
     // The file itself is held too, and how long it is comes before anything that it says.
     let length = std::fs::metadata(&picture.path).map_or(0, |about| about.len().min(bounds::MOST_BYTES));
     let made = guard::guarded(|| {
@@ -101,6 +125,9 @@ fn make(
         let (format, mut file) = look::picture_file(&picture.path)?;
         let header = decode::header(format, &file, LONGEST)?;
         bounds::check(header.width, header.height)?;
+        if header.needs > most {
+            return Ok(None);
+        }
         let needs = header.needs + MAKING + length;
         if !share.grow_to(needs) {
             // Whoever waited and held on to a share could wait for ever, so the file is let go and read again.
@@ -117,11 +144,16 @@ fn make(
         let size = fitted((header.width, header.height), LONGEST);
         let size = (size.0.min(negative.width), size.1.min(negative.height));
         let reduced = reducer.negative(negative, size)?;
-        let made = renditions(upright::upright(colour::to_srgb(reduced), header.told.turn), reducer);
+        let made = renditions(upright::upright(colour::to_srgb(reduced), header.told.turn), reducer)?;
         drop(share);
-        made
-    })?;
-    cache.keep(&picture.digest, made).map_err(|error| PhotoFault::Unreadable(error.to_string()))
+        Ok(Some(made))
+    });
+    let unwritten = |error: FileError| PhotoFault::Unreadable(error.to_string());
+    match made {
+        Ok(None) => None,
+        Ok(Some(made)) => Some(cache.keep(&picture.digest, made).map_err(unwritten)),
+        Err(fault) => Some(Err(fault)),
+    }
 }
 
 /// The largest rendition, and each smaller one out of the one before.

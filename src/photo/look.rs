@@ -34,9 +34,7 @@ pub fn picture_file(path: &Path) -> Result<(Format, Vec<u8>), PhotoFault> {
         return Err(PhotoFault::Empty);
     }
     let format = match kind::of(&bytes) {
-        kind::Kind::Picture(format @ (Format::Heic | Format::Avif)) => {
-            return Err(decode::not_showable(format));
-        }
+        kind::Kind::Picture(Format::Avif) => return Err(decode::avif()),
         kind::Kind::Picture(format) => format,
         kind::Kind::Video => return Err(PhotoFault::Video),
         kind::Kind::Other(what) => return Err(PhotoFault::NotShowable(what.to_owned())),

@@ -1,6 +1,6 @@
 //! Rank 3: one photo in, renditions out, kept by content.
 //!
-//! [`look`] reads a header, [`develop`] makes what pages show, [`prune`] drops what no page needs.
+//! [`look()`] reads a header, [`develop()`] makes what pages show, [`prune`] drops what no page needs.
 //! Which photos there are is `read`'s to say, which of them are shown `render`'s, and putting them
 //! into the site `write`'s. A photo is decoded once; everything that is shown of it comes from that.
 

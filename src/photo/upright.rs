@@ -42,26 +42,29 @@ pub fn upright(picture: Rgb, turn: Turn) -> Rgb {
     let mut turned = vec![0u8; picture.bytes.len()];
     let (from, _) = picture.bytes.as_chunks::<3>();
     let (to, _) = turned.as_chunks_mut::<3>();
-    // Where the stored pixel at x, y belongs.
-    let place = |x: usize, y: usize| match turn.0 {
-        2 => y * w + (w - 1 - x),
-        3 => (h - 1 - y) * w + (w - 1 - x),
-        4 => (h - 1 - y) * w + x,
-        5 => x * h + y,
-        6 => x * h + (h - 1 - y),
-        7 => (w - 1 - x) * h + (h - 1 - y),
-        8 => (w - 1 - x) * h + y,
-        _ => y * w + x,
+    // Where the first stored pixel belongs, and how far its neighbours to the right and below go from there.
+    let (iw, ih) = (w as isize, h as isize);
+    let (origin, right, down) = match turn.0 {
+        2 => (iw - 1, -1, iw),
+        3 => (iw * ih - 1, -1, -iw),
+        4 => (iw * (ih - 1), 1, -iw),
+        5 => (0, ih, 1),
+        6 => (ih - 1, ih, -1),
+        7 => (iw * ih - 1, -ih, -1),
+        8 => (ih * (iw - 1), -ih, 1),
+        _ => (0, 1, iw),
     };
     for top in (0..h).step_by(SQUARE) {
         for left in (0..w).step_by(SQUARE) {
-            let right = (left + SQUARE).min(w);
+            let end = (left + SQUARE).min(w);
             for y in top..(top + SQUARE).min(h) {
-                let row = from.get(y * w + left..y * w + right).unwrap_or_default();
-                for (x, pixel) in (left..right).zip(row) {
-                    if let Some(spot) = to.get_mut(place(x, y)) {
+                let row = from.get(y * w + left..y * w + end).unwrap_or_default();
+                let mut place = origin + left as isize * right + y as isize * down;
+                for pixel in row {
+                    if let Some(spot) = usize::try_from(place).ok().and_then(|place| to.get_mut(place)) {
                         *spot = *pixel;
                     }
+                    place += right;
                 }
             }
         }

@@ -85,6 +85,8 @@ codes! {
     OutputTaken, "output-taken", Stop, "the output folder holds a file that Benchlight did not write";
     OutputFailed, "output-failed", Stop, "the output folder could not be written";
     RecordMissing, "record-missing", Note, "the record of what the last pass wrote is gone";
+    JobsGone, "jobs-gone", Stop, "every job is gone from the content at once";
+    NotOurs, "not-ours", Note, "a file that was to be removed is somebody else's by now";
     Busy, "busy", Stop, "another pass is at work on the same shop";
 }
 

@@ -1,6 +1,6 @@
 //! Rank 1: what is wrong, where, how bad, and what to do about it.
 //!
-//! Every room above reports through [`Problem`] and [`Problems`]; only [`print`] puts them into
+//! Every room above reports through [`Problem`] and [`Problems`]; only [`mod@print`] puts them into
 //! words for a terminal. Which rules there are belongs to the rooms that check them.
 
 mod code;

@@ -106,6 +106,7 @@ fn rest(
         routes: routes.sound,
         jobs,
         spoilt,
+        spoilt_links: Default::default(),
         poses: showroom.poses,
         pages,
     }

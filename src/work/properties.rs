@@ -305,6 +305,7 @@ impl CloneForTests for Shop {
             routes: self.routes.clone(),
             jobs: self.jobs.clone(),
             spoilt: self.spoilt.clone(),
+            spoilt_links: Default::default(),
             poses: vec![],
             pages: vec![],
         }

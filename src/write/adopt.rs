@@ -8,9 +8,14 @@ use std::fs;
 use std::io::Read;
 use std::path::Path;
 
-/// What every page, `robots.txt` and `sitemap.xml` of ours carries near its beginning.
-const MARKS: [&str; 3] =
-    ["<meta name=generator content=Benchlight>", "# made by Benchlight", "<!-- made by Benchlight -->"];
+/// What every page, `robots.txt` and `sitemap.xml` of ours carries near its beginning; a minifier may
+/// turn the attributes of the first around.
+const MARKS: [&str; 4] = [
+    "<meta name=generator content=Benchlight>",
+    "<meta content=Benchlight name=generator>",
+    "# made by Benchlight",
+    "<!-- made by Benchlight -->",
+];
 /// Folders deeper than this are not ours.
 const DEEPEST: usize = 6;
 
@@ -31,7 +36,8 @@ fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String
             gather(&entry.path(), &format!("{path}/"), depth + 1, files);
         } else if kind.is_file() && is_ours(&entry.path(), &path) {
             let digest = Digest::of_file(&entry.path()).map(|d| d.hex()).unwrap_or_default();
-            files.insert(path, Entry { digest, owner: "unknown".to_owned(), since: String::new() });
+            let owner = "unknown".to_owned();
+            files.insert(path, Entry { digest, owner, since: String::new(), until: None, stamp: None });
         }
     }
 }

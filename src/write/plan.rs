@@ -1,13 +1,15 @@
 //! What has to be put, what stays and what goes: decided in full before the first byte is written.
 
-use super::record::{Entry, Record, owner_word, part_word};
+use super::keep::Keep;
+use super::record::{Entry, Record, owner_word};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::model::{Body, Piece, Site};
 use crate::problem::{Code, Problem, Problems};
-use std::collections::{BTreeMap, BTreeSet};
-use std::fs;
+use std::collections::BTreeMap;
+use std::fs::{self, Metadata};
 use std::path::Path;
+use std::time::UNIX_EPOCH;
 
 /// What a pass changed in the output folder. Paths are from that folder.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -18,6 +20,18 @@ pub struct Changes {
     pub unchanged: usize,
     /// Last good files of what could not be made this time.
     pub kept: Vec<String>,
+    /// Files that were ours and would have gone, but that somebody has laid their own over since.
+    pub left: Vec<String>,
+}
+
+/// What the folder is to hold, and how it is to be judged.
+#[derive(Debug)]
+pub struct Wanted<'a> {
+    pub site: &'a Site,
+    pub key_mark: &'a str,
+    pub today: Day,
+    /// Whether a page that carries our mark, but stands in no record, is ours.
+    pub adopting: bool,
 }
 
 /// The decided pass.
@@ -36,53 +50,66 @@ impl Plan {
     ///
     /// # Errors
     /// `output-taken` for every file that is in the way and not ours; nothing has been touched then.
-    pub fn make(site: &Site, old: &Record, out: &Path, key_mark: &str, today: Day) -> Result<Plan, Problems> {
-        let mut changes = Changes::default();
-        let mut puts = Vec::new();
-        let mut files = BTreeMap::new();
+    pub fn make(wanted: &Wanted<'_>, old: &Record, out: &Path) -> Result<Plan, Problems> {
+        let after =
+            Record { version: 0, clean: true, key_mark: wanted.key_mark.to_owned(), files: BTreeMap::new() };
+        let mut plan = Plan { puts: Vec::new(), removals: Vec::new(), changes: Changes::default(), after };
+        plan.put_site(wanted, old, out)?;
+        plan.clear_rest(wanted, old, out);
+        // Pages come after what they show and go before it.
+        plan.puts.sort_by_key(|path| is_page(path));
+        plan.removals.sort_by_key(|path| !is_page(path));
+        Ok(plan)
+    }
+
+    fn put_site(&mut self, wanted: &Wanted<'_>, old: &Record, out: &Path) -> Result<(), Problems> {
         let mut taken = Problems::default();
-        for (path, piece) in &site.files {
+        for (path, piece) in &wanted.site.files {
             let digest = digest_of(piece);
             let known = old.files.get(path);
-            let stands = standing(&out.join(path), path, piece, &digest, known);
-            if let Stands::Foreign(why) = &stands {
-                taken.push(in_the_way(out, path, why));
-                continue;
-            }
-            let since = known.filter(|k| k.digest == digest.hex()).map_or(today.iso(), |k| k.since.clone());
-            files
-                .insert(path.clone(), Entry { digest: digest.hex(), owner: owner_word(&piece.owner), since });
+            let stands = match blocked(out, path) {
+                Some(why) => Stands::Foreign(why),
+                None => standing(&out.join(path), path, piece, &digest, known, wanted.adopting),
+            };
             match stands {
-                Stands::Same => changes.unchanged += 1,
-                Stands::Other => {
-                    changes.changed.push(path.clone());
-                    puts.push(path.clone());
+                Stands::Foreign(why) => {
+                    taken.push(in_the_way(out, path, why));
+                    continue;
                 }
-                _ => {
-                    changes.added.push(path.clone());
-                    puts.push(path.clone());
-                }
+                Stands::Same => self.changes.unchanged += 1,
+                Stands::Other => self.changes.changed.push(path.clone()),
+                Stands::Nothing => self.changes.added.push(path.clone()),
             }
+            if !matches!(stands, Stands::Same) {
+                self.puts.push(path.clone());
+            }
+            let before = known.filter(|k| k.digest == digest.hex());
+            let entry = Entry {
+                digest: digest.hex(),
+                owner: owner_word(&piece.owner),
+                since: before.map_or(wanted.today.iso(), |k| k.since.clone()),
+                until: folder_of(path).and_then(|folder| wanted.site.ends.get(folder)).map(|day| day.iso()),
+                stamp: None,
+            };
+            self.after.files.insert(path.clone(), entry);
         }
-        if !taken.is_empty() {
-            return Err(taken);
-        }
-        let mut removals = Vec::new();
-        let keep = Keep::new(site, old, key_mark);
-        for (path, entry) in old.files.iter().filter(|(path, _)| !site.files.contains_key(*path)) {
+        if taken.is_empty() { Ok(()) } else { Err(taken) }
+    }
+
+    /// What the last pass wrote and this one did not make: kept, or removed if it is still ours.
+    fn clear_rest(&mut self, wanted: &Wanted<'_>, old: &Record, out: &Path) {
+        let keep = Keep::new(wanted, old);
+        for (path, entry) in old.files.iter().filter(|(path, _)| !wanted.site.files.contains_key(*path)) {
             if keep.holds(path, entry) {
-                changes.kept.push(path.clone());
-                files.insert(path.clone(), entry.clone());
-            } else {
-                changes.removed.push(path.clone());
-                removals.push(path.clone());
+                self.changes.kept.push(path.clone());
+                self.after.files.insert(path.clone(), entry.clone());
+            } else if blocked(out, path).is_none() && is_still(&out.join(path), entry) {
+                self.changes.removed.push(path.clone());
+                self.removals.push(path.clone());
+            } else if fs::symlink_metadata(out.join(path)).is_ok() {
+                self.changes.left.push(path.clone());
             }
         }
-        // Pages come after what they show and go before it.
-        puts.sort_by_key(|path| is_page(path));
-        removals.sort_by_key(|path| !is_page(path));
-        let after = Record { version: 0, clean: true, key_mark: key_mark.to_owned(), files };
-        Ok(Plan { puts, removals, changes, after })
     }
 
     pub fn is_idle(&self) -> bool {
@@ -99,36 +126,16 @@ impl Plan {
         during
     }
 
+    /// Notes when each photo was put there, once all are in place.
+    pub fn stamp(&mut self, out: &Path) {
+        for (path, entry) in self.after.files.iter_mut().filter(|(path, _)| !is_page(path)) {
+            entry.stamp = fs::symlink_metadata(out.join(path)).ok().and_then(|facts| stamp(&facts));
+        }
+    }
+
     /// When it is over.
     pub fn record_after(&self) -> &Record {
         &self.after
-    }
-}
-
-/// Which files of the last pass stay although this one did not make them.
-struct Keep {
-    parts: BTreeSet<String>,
-    same_key: bool,
-    /// No record told whose a private page is.
-    job_spoilt: bool,
-}
-
-impl Keep {
-    fn new(site: &Site, old: &Record, key_mark: &str) -> Keep {
-        let parts: BTreeSet<String> = site.kept.iter().map(part_word).collect();
-        let job_spoilt = parts.iter().any(|p| p.starts_with("job "));
-        // A record put together from marks knows no key: what it holds is not known to be retired.
-        Keep { parts, same_key: old.key_mark == key_mark || old.key_mark.is_empty(), job_spoilt }
-    }
-
-    fn holds(&self, path: &str, entry: &Entry) -> bool {
-        let private = path.starts_with("see/");
-        if private && !self.same_key {
-            return false;
-        }
-        let needed_by_kept = path.ends_with(".css") && !self.parts.is_empty();
-        let perhaps_kept = entry.owner == "unknown" && private && self.job_spoilt;
-        self.parts.contains(&entry.owner) || needed_by_kept || perhaps_kept
     }
 }
 
@@ -140,7 +147,14 @@ enum Stands {
     Foreign(&'static str),
 }
 
-fn standing(at: &Path, path: &str, piece: &Piece, digest: &Digest, known: Option<&Entry>) -> Stands {
+fn standing(
+    at: &Path,
+    path: &str,
+    piece: &Piece,
+    digest: &Digest,
+    known: Option<&Entry>,
+    adopting: bool,
+) -> Stands {
     let Ok(facts) = fs::symlink_metadata(at) else { return Stands::Nothing };
     if facts.is_dir() {
         return Stands::Foreign("a folder stands there");
@@ -148,10 +162,11 @@ fn standing(at: &Path, path: &str, piece: &Piece, digest: &Digest, known: Option
     if facts.is_symlink() {
         return Stands::Foreign("a link stands there");
     }
-    let recorded = known.is_some_and(|k| k.digest == digest.hex());
+    let untouched =
+        known.is_some_and(|k| k.digest == digest.hex() && k.stamp.is_some() && k.stamp == stamp(&facts));
     let same = match &piece.body {
-        // Named by their content, so length and record settle it without reading them again.
-        Body::Cached { bytes, .. } if recorded => facts.len() == *bytes,
+        // Length, record and time settle it without reading the photo again.
+        Body::Cached { bytes, .. } if untouched => facts.len() == *bytes,
         Body::Cached { bytes, .. } => {
             facts.len() == *bytes && Digest::of_file(at).is_ok_and(|d| d == *digest)
         }
@@ -160,9 +175,27 @@ fn standing(at: &Path, path: &str, piece: &Piece, digest: &Digest, known: Option
     match (same, known) {
         (true, _) => Stands::Same,
         (false, Some(_)) => Stands::Other,
-        (false, None) if super::adopt::is_ours(at, path) => Stands::Other,
-        (false, None) => Stands::Foreign("it was not written by Benchlight"),
+        (false, None) if adopting && super::adopt::is_ours(at, path) => Stands::Other,
+        (false, None) => Stands::Foreign("it was not written by Benchlight for this shop"),
     }
+}
+
+/// Whether the file that is to go is the one that we put there; what somebody laid over it is theirs.
+fn is_still(at: &Path, entry: &Entry) -> bool {
+    let is_file = fs::symlink_metadata(at).is_ok_and(|facts| facts.is_file());
+    is_file && Digest::of_file(at).is_ok_and(|digest| digest.hex() == entry.digest)
+}
+
+/// Why nothing of ours can lie at `path`: one of its folders is somebody else's link, or no folder.
+fn blocked(out: &Path, path: &str) -> Option<&'static str> {
+    let folders = path.match_indices('/').map(|(at, _)| &path[..at]);
+    folders.filter_map(|folder| fs::symlink_metadata(out.join(folder)).ok()).find_map(|facts| {
+        match (facts.is_symlink(), facts.is_dir()) {
+            (true, _) => Some("a link stands there"),
+            (false, false) => Some("a file stands where its folder has to be"),
+            (false, true) => None,
+        }
+    })
 }
 
 fn in_the_way(out: &Path, path: &str, why: &str) -> Problem {
@@ -170,11 +203,20 @@ fn in_the_way(out: &Path, path: &str, why: &str) -> Problem {
     Problem::new(Code::OutputTaken, message).hint("move it away, or choose an empty folder with `--out`")
 }
 
+fn stamp(facts: &Metadata) -> Option<u64> {
+    let since = facts.modified().ok()?.duration_since(UNIX_EPOCH).ok()?;
+    u64::try_from(since.as_nanos()).ok()
+}
+
 fn digest_of(piece: &Piece) -> Digest {
     match &piece.body {
         Body::Bytes(bytes) => Digest::of(bytes),
         Body::Cached { digest, .. } => *digest,
     }
+}
+
+fn folder_of(path: &str) -> Option<&str> {
+    path.rfind('/').map(|at| &path[..=at])
 }
 
 fn is_page(path: &str) -> bool {

@@ -2,6 +2,7 @@
 //!
 //! It lies in the shop's hidden folder, never in the output: it lists private addresses.
 
+use super::place;
 use crate::base::digest::Digest;
 use crate::base::files::{self, FileError};
 use crate::model::{Owner, Spoilt};
@@ -31,6 +32,12 @@ pub struct Entry {
     pub owner: String,
     /// The day on which its bytes last changed.
     pub since: String,
+    /// The last day on which it may stand, where it ends by itself.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until: Option<String>,
+    /// When the file was put there, in nanoseconds since 1970: a file with another time is looked at again.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stamp: Option<u64>,
 }
 
 /// The form of record that this program writes; any other is read as no record.
@@ -39,6 +46,11 @@ const VERSION: u32 = 1;
 const LIMIT: u64 = 1 << 28;
 
 impl Record {
+    /// No record, and nothing that it would speak of.
+    pub fn none() -> Record {
+        Record { clean: true, ..Record::default() }
+    }
+
     /// The record at `path`; none if there is none, or it cannot be understood.
     pub fn load(path: &Path) -> Option<Record> {
         let bytes = files::read_up_to(path, LIMIT).ok()?;
@@ -63,8 +75,7 @@ impl Record {
 /// Where the record of an output folder lies. A folder inside the shop is known by its path from
 /// there, so that the whole shop may be moved.
 pub fn file_for(out: &Path, shop: &Path) -> PathBuf {
-    let real = |p: &Path| std::fs::canonicalize(p).unwrap_or_else(|_| p.to_owned());
-    let (out, shop_real) = (real(out), real(shop));
+    let (out, shop_real) = (place::resolved(out), place::resolved(shop));
     let name = match out.strip_prefix(&shop_real) {
         Ok(inside) => format!("inside {}", inside.display()),
         Err(_) => format!("outside {}", out.display()),

@@ -48,7 +48,7 @@ JOBS = [
     ("work-deer-finished", "25-060", "9 finished", "IMG", "2026-05-16 11:05:27", 6, "a"),
     ("work-skull-whitened", "26-003", "4 whitened", "IMG", "2026-05-28 19:33:08", 1, "a"),
     ("work-skull-finished", "26-008", "6 finished", "IMG", None, 3, "a"),
-    ("work-rug-salted", "26-057", "3 salted", "show salted and rolled.jpg", "2026-06-13 10:12:40", 6, "a"),
+    ("work-rug-salted", "26-057", "3 salted", "show salted.jpg", "2026-06-13 10:12:40", 6, "a"),
     ("work-rug-stretched", "25-058", "7 stretched", "PXL", "2026-06-06 12:44:16", 1, "b"),
     ("work-rug-finished", "25-042", "10 finished", "IMG", None, 1, "a"),
     ("work-duck-mounted", "25-074", "4 mounted", "IMG", "2026-06-03 19:20:31", 6, "a"),
@@ -119,7 +119,7 @@ def place(master, target, at, orientation, phone):
         picture = picture.convert("RGB")
         stored = picture.transpose(getattr(Image.Transpose, turn)) if turn else picture
         if turn:
-            stored.save(target, "JPEG", quality=77, optimize=True, subsampling="4:2:0")
+            stored.save(target, "JPEG", quality=82, optimize=True, subsampling="4:2:0")
         else:
             shutil.copyfile(master, target)
         small = stored.copy()

@@ -3,8 +3,7 @@
 //!
 //! Python missing, or a package of `tests/requirements.txt`, is a failed test, never a skipped one.
 
-#![allow(clippy::unwrap_used, clippy::panic)] // A helper of tests fails as a test does.
-
+use crate::builder::tools;
 use benchlight::base::day::Day;
 use benchlight::base::minutes::Minutes;
 use benchlight::base::money::{Currency, Money};
@@ -14,18 +13,11 @@ use benchlight::problem::Source;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::process::Command;
 
-/// The objects that a script writes, one a line. Python is the one that `BENCHLIGHT_PYTHON` names, else `python3`.
+/// The objects that a script writes, one a line.
 pub fn rows(script: &str, arguments: &[&str]) -> Vec<Value> {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/oracle").join(script);
-    let python = std::env::var("BENCHLIGHT_PYTHON").unwrap_or_else(|_| "python3".to_owned());
-    let remedy = "run `bash tests/all.sh`, which sets up the Python that these tests compare with";
-    let output = Command::new(&python).arg(path).args(arguments).output();
-    let output = output.unwrap_or_else(|e| panic!("`{python}` could not be run ({e}); {remedy}"));
-    let complaint = String::from_utf8_lossy(&output.stderr);
-    assert!(output.status.success(), "{script} failed under `{python}`; {remedy}\n{complaint}");
-    let text = String::from_utf8(output.stdout).unwrap();
+    let text = tools::printed(tools::python().arg(path).args(arguments));
     text.lines().map(|line| serde_json::from_str(line).unwrap()).collect()
 }
 
@@ -74,6 +66,7 @@ pub fn shop(money: MoneyRules, jobs: Vec<Job>) -> Shop {
         routes: BTreeMap::from([("fish".to_owned(), route)]),
         jobs,
         spoilt: vec![],
+        spoilt_links: Default::default(),
         poses: vec![],
         pages: vec![],
     }

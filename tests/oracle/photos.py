@@ -14,7 +14,11 @@ import zlib
 from pathlib import Path
 
 import numpy
+import pillow_heif
 from PIL import Image, ImageCms, ImageDraw, ImageOps
+
+
+pillow_heif.register_heif_opener()
 
 
 def scene(width, height):
@@ -60,6 +64,9 @@ def upright_and_sized(path, size):
             white = Image.new("RGBA", picture.size, "white")
             picture = Image.alpha_composite(white, picture)
         picture = picture.convert("RGB")
+        if picture.info.get("icc_profile"):
+            profile = ImageCms.ImageCmsProfile(io.BytesIO(picture.info["icc_profile"]))
+            picture = ImageCms.profileToProfile(picture, profile, srgb())
     return picture if picture.size == size else picture.resize(size, Image.Resampling.LANCZOS)
 
 
@@ -115,11 +122,85 @@ def deep_rows(picture):
 
 def png(width, height, depth, colour, rows):
     header = struct.pack(">IIBBBBB", width, height, depth, colour, 0, 0, 0)
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(rows, 9)) + chunk(b"IEND", b"")
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(rows, 1)) + chunk(b"IEND", b"")
 
 
 def chunk(name, data):
     return struct.pack(">I", len(data)) + name + data + struct.pack(">I", zlib.crc32(name + data))
+
+
+# HEIC, by libheif (through pillow-heif) -------------------------------------------------------------------
+
+
+def make_heic(folder):
+    picture = scene(1000, 700)
+    picture.save(folder / "single.heic", quality=90)
+    picture.convert("L").save(folder / "grey.heic", quality=90)
+    about = Image.Exif()
+    about[0x0112] = 6
+    about.get_ifd(0x8769)[0x9003] = "2026:05:02 16:04:09"
+    picture.save(folder / "dated.heic", quality=90, exif=about)
+    picture.save(folder / "p3.heic", quality=90, icc_profile=display_p3())
+    scene(3300, 2500).save(folder / "large.heic", quality=80)
+    tiles = tiles_of(scene(1000, 700), 256)
+    for name, properties in {
+        "grid.heic": [], "grid-left.heic": [box(b"irot", b"\1")], "grid-over.heic": [box(b"irot", b"\2")],
+        "grid-right.heic": [box(b"irot", b"\3")], "grid-mirror.heic": [box(b"imir", b"\0")],
+        "grid-mirror-left.heic": [box(b"irot", b"\1"), box(b"imir", b"\1")],
+    }.items():
+        (folder / name).write_bytes(grid(tiles, 256, 4, 1000, 700, properties))
+
+
+def tiles_of(picture, side):
+    """A configuration record and the coded bytes of each tile, row by row; the last ones reach over the edge."""
+    coded = []
+    for top in range(0, picture.size[1], side):
+        for left in range(0, picture.size[0], side):
+            buffer = io.BytesIO()
+            picture.crop((left, top, left + side, top + side)).save(buffer, "HEIF", quality=90, chroma=420)
+            data = buffer.getvalue()
+            at = data.index(b"hvcC") - 4
+            record = data[at:at + struct.unpack(">I", data[at:at + 4])[0]]
+            coded.append((record, data[data.index(b"mdat") + 4:]))
+    assert len({record for record, _ in coded}) == 1
+    return coded
+
+
+def box(name, data):
+    return struct.pack(">I", 8 + len(data)) + name + data
+
+
+def full_box(name, data, version=0):
+    return box(name, struct.pack(">I", version << 24) + data)
+
+
+def grid(tiles, side, columns, width, height, turns):
+    """The file that phones write: tiles, a grid item that puts them together, and how it is turned."""
+    count = len(tiles)
+    primary = count + 1
+    derived = struct.pack(">BBBBHH", 0, 0, count // columns - 1, columns - 1, width, height)
+    properties = [tiles[0][0], full_box(b"ispe", struct.pack(">II", side, side)), full_box(b"ispe", struct.pack(">II", width, height)),
+                  box(b"colr", b"prof" + display_p3()), full_box(b"pixi", b"\3\x08\x08\x08"), *turns]
+    of_tile, of_grid = [0x81, 2, 4, 5], [3, 4, 5, *(0x80 | 6 + n for n in range(len(turns)))]
+    linked = [(n + 1, of_tile) for n in range(count)] + [(primary, of_grid)]
+    ipma = struct.pack(">I", len(linked)) + b"".join(struct.pack(">HB", n, len(of)) + bytes(of) for n, of in linked)
+    kinds = [b"hvc1"] * count + [b"grid"]
+    items = b"".join(full_box(b"infe", struct.pack(">HH", n + 1, 0) + kind + b"\0", 2) for n, kind in enumerate(kinds))
+    refers = box(b"dimg", struct.pack(">HH", primary, count) + b"".join(struct.pack(">H", n + 1) for n in range(count)))
+    blobs = [data for _, data in tiles] + [derived]
+
+    def meta(first):
+        places, at = b"", first
+        for n, blob in enumerate(blobs):
+            places += struct.pack(">HHHII", n + 1, 0, 1, at, len(blob))
+            at += len(blob)
+        return full_box(b"meta", full_box(b"hdlr", b"\0" * 4 + b"pict" + b"\0" * 13) + full_box(b"pitm", struct.pack(">H", primary))
+                        + full_box(b"iloc", b"\x44\0" + struct.pack(">H", len(blobs)) + places)
+                        + full_box(b"iinf", struct.pack(">H", len(kinds)) + items) + full_box(b"iref", refers)
+                        + box(b"iprp", box(b"ipco", b"".join(properties)) + full_box(b"ipma", ipma)))
+
+    start = box(b"ftyp", b"heic\0\0\0\0mif1heic")
+    return start + meta(len(start) + len(meta(0)) + 8) + box(b"mdat", b"".join(blobs))
 
 
 # Colour ----------------------------------------------------------------------------------------------------
@@ -236,6 +317,35 @@ def make_metadata(folder):
         scene(700, 500).save(folder / name, icc_profile=display_p3())
         exiftool(*tags, folder / name)
     small.unlink()
+    about = Image.Exif()
+    about[0x010F] = "CANARY-make"
+    about.get_ifd(0x8825)[2] = (44.0, 7.0, 24.0)
+    scene(700, 500).save(folder / "everything.heic", exif=about, icc_profile=display_p3(), xmp=b"<x>CANARY-xmp</x>")
+
+
+# Large files ----------------------------------------------------------------------------------------------
+
+
+def make_large(folder):
+    """Of each format, about the largest that a camera gives; several of the kind that takes most memory."""
+    piece = scene(1000, 750)
+
+    def paved(width, height):
+        picture = Image.new("RGB", (width, height))
+        for top in range(0, height, 750):
+            for left in range(0, width, 1000):
+                picture.paste(piece, (left, top))
+        return picture
+
+    for n in range(2):
+        paved(4032, 3024 - n).save(folder / f"progressive-{n}.jpg", quality=90, progressive=True, subsampling=0)
+    paved(12000, 9000).save(folder / "largest.jpg", quality=80)
+    paved(8064, 6048).save(folder / "large.png", compress_level=1)
+    paved(4032, 3024).save(folder / "large.webp", quality=80, method=0)
+    paved(4032, 3024).save(folder / "lossless.webp", lossless=True, method=0)
+    paved(4032, 3024).save(folder / "single.heic", quality=70, enc_params={"preset": "ultrafast"})
+    paved(4032, 3024).convert("P").save(folder / "large.gif")
+    (folder / "bomb.png").write_bytes(png(12000, 9000, 8, 2, (b"\0" * 36001) * 9000))
 
 
 # Broken and odd files --------------------------------------------------------------------------------------
@@ -252,7 +362,7 @@ def make_broken(folder):
     whole = {
         "jpg": saved("JPEG", quality=90), "progressive.jpg": saved("JPEG", quality=90, progressive=True),
         "png": saved("PNG"), "webp": saved("WEBP", quality=90), "lossless.webp": saved("WEBP", lossless=True),
-        "gif": saved("GIF"),
+        "gif": saved("GIF"), "heic": saved("HEIF", quality=80),
     }
     put = lambda name, data: (folder / name).write_bytes(data)
     for name, data in whole.items():
@@ -266,7 +376,9 @@ def make_broken(folder):
     put("start-only.jpg", b"\xff\xd8\xff")
     put("clip.mp4", b"\0\0\0\x18ftypmp42\0\0\0\0isommp42" + b"\0" * 4000)
     put("clip-named.jpg", b"\0\0\0\x14ftypqt  \0\0\0\0qt  " + b"\0" * 4000)
-    put("phone.heic", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic" + b"\0" * 4000)
+    put("hollow.heic", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic" + b"\0" * 4000)
+    put("huge-header.heic", whole["heic"].replace(struct.pack(">II", 320, 240), struct.pack(">II", 65500, 65500)))
+    put("picture.avif", b"\0\0\0\x1cftypavif\0\0\0\0avifmif1miaf" + b"\0" * 4000)
     put("raw.dng", b"II*\0\x08\0\0\0" + b"\0" * 4000)
     put("named-wrong.png", whole["jpg"])
     put("named-wrong.jpg", whole["webp"])

@@ -1,6 +1,7 @@
 //! What exiftool finds in a rendition: the file's own structure, and nothing that came with the photo.
 
-use super::{Pass, run};
+use super::Pass;
+use crate::builder::tools;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -23,7 +24,7 @@ const STRUCTURE_TAGS: [&str; 10] = [
 
 /// Groups and tags, as `Group:Tag`.
 fn tags(path: &Path) -> BTreeSet<String> {
-    let told = run(Command::new("exiftool").args(["-a", "-G1", "-s", "-j", "-ee"]).arg(path));
+    let told = tools::printed(Command::new("exiftool").args(["-a", "-G1", "-s", "-j", "-ee"]).arg(path));
     let told: Value = serde_json::from_str(&told).unwrap();
     told[0].as_object().unwrap().keys().filter(|key| key.contains(':')).cloned().collect()
 }
@@ -39,7 +40,7 @@ fn nothing_that_came_with_a_photo_leaves() {
         assert!(input.iter().any(|tag| tag.starts_with(&format!("{group}:"))), "{group} in {input:?}");
     }
     assert!(input.contains("File:Comment") && input.contains("IFD1:ThumbnailImage"));
-    for name in ["everything.jpg", "everything.png", "everything.webp"] {
+    for name in ["everything.jpg", "everything.png", "everything.webp", "everything.heic"] {
         let renditions = pass.renditions(name);
         for rendition in &renditions.sizes {
             only_structure(&rendition.path);

@@ -3,20 +3,19 @@
 //! `tests/oracle/photos.py` makes the input and does the comparing. A missing tool is a failed test, never a
 //! skipped one.
 
-#![allow(clippy::unwrap_used, clippy::panic)] // A helper of tests fails as a test does.
-
 mod broken;
 mod colour;
 mod formats;
+mod memory;
 mod metadata;
 mod orientation;
 
+use crate::builder::tools;
 use benchlight::model::photo::Album;
 use benchlight::model::{PhotoFault, Picture, Renditions};
 use benchlight::photo;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 use tempfile::TempDir;
 
 /// Input files and what our code made of them.
@@ -87,16 +86,5 @@ fn files(folder: &Path) -> Vec<PathBuf> {
 /// What the oracle prints.
 fn oracle(verb: &str, what: &str, folder: &Path) -> String {
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/oracle/photos.py");
-    let python = std::env::var("BENCHLIGHT_PYTHON").unwrap_or_else(|_| "python3".to_owned());
-    run(Command::new(python).arg(script).args([verb, what]).arg(folder))
-}
-
-/// What a tool prints.
-fn run(command: &mut Command) -> String {
-    let tool = command.get_program().to_string_lossy().into_owned();
-    let remedy = "run `bash tests/all.sh`, which sets up the tools that these tests compare with";
-    let output = command.output().unwrap_or_else(|e| panic!("`{tool}` could not be run ({e}); {remedy}"));
-    let complaint = String::from_utf8_lossy(&output.stderr);
-    assert!(output.status.success(), "`{tool}` failed; {remedy}\n{complaint}");
-    String::from_utf8(output.stdout).unwrap()
+    tools::printed(tools::python().arg(script).args([verb, what]).arg(folder))
 }

@@ -125,6 +125,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
         routes: BTreeMap::new(),
         jobs: vec![],
         spoilt: vec![],
+        spoilt_links: Default::default(),
         poses: vec![],
         pages: vec![],
     }

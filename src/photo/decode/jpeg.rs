@@ -9,7 +9,7 @@ use crate::model::PhotoFault;
 use crate::photo::exif;
 use crate::photo::pixels::{Channels, Negative};
 use libjpeg_turbo_rs::{
-    ColorSpace, DecodeLimits, Decoder, JpegError, MarkerSaveConfig, PixelFormat, ScalingFactor,
+    ColorSpace, ComponentInfo, DecodeLimits, Decoder, JpegError, MarkerSaveConfig, PixelFormat, ScalingFactor,
 };
 
 /// A progressive file may have this many passes. Cameras and programs write about ten; each costs time.
@@ -60,6 +60,14 @@ fn open(file: &[u8]) -> Result<Decoder<'_>, PhotoFault> {
         let what = "a JPEG of a rare kind (not of 8 bits, or lossless); save it as a usual JPEG";
         return Err(PhotoFault::NotShowable(what.to_owned()));
     }
+    if let [c, m, y, k] = frame.components.as_slice() {
+        // The decoder expects the first and the last of four to be whole, and fails in the middle otherwise.
+        let sampling = |part: &ComponentInfo| (part.horizontal_sampling, part.vertical_sampling);
+        let whole = [c, m, y, k].into_iter().map(sampling).reduce(|a, b| (a.0.max(b.0), a.1.max(b.1)));
+        if [c, k].into_iter().any(|part| Some(sampling(part)) != whole) {
+            return Err(PhotoFault::Damaged("its inks are of odd sizes".to_owned()));
+        }
+    }
     Ok(decoder)
 }
 
@@ -75,13 +83,12 @@ fn needs(decoder: &Decoder<'_>, width: u32, height: u32, longest: u32) -> u64 {
     let stored = u64::from(width.next_multiple_of(16)) * u64::from(height.next_multiple_of(16));
     let divisor = u64::from(divisor(width.max(height), longest));
     let decoded = stored / (divisor * divisor);
-    let sampled = |c: &libjpeg_turbo_rs::ComponentInfo| {
-        u64::from(c.horizontal_sampling).max(1) * u64::from(c.vertical_sampling).max(1)
-    };
+    let sampled =
+        |c: &ComponentInfo| u64::from(c.horizontal_sampling).max(1) * u64::from(c.vertical_sampling).max(1);
     let fullest = frame.components.iter().map(sampled).max().unwrap_or(1);
     let coefficients: u64 = frame.components.iter().map(|c| stored * 2 * sampled(c) / fullest).sum();
     let several = decoder.has_multiple_scans();
-    decoded * parts * 3 + if several { coefficients + coefficients / 64 } else { 0 }
+    decoded * parts * 5 / 2 + if several { coefficients + coefficients / 64 } else { 0 }
 }
 
 fn side(side: usize) -> Result<u32, PhotoFault> {

@@ -4,6 +4,7 @@
 //! holds where that is quicker or takes less memory. It never gives a larger one.
 
 mod gif;
+mod heic;
 mod jpeg;
 mod png;
 mod shrink;
@@ -31,7 +32,8 @@ pub fn header(format: Format, file: &[u8], longest: u32) -> Result<Header, Photo
         Format::Png => png::header(file, longest),
         Format::WebP => webp::header(file),
         Format::Gif => gif::header(file, longest),
-        Format::Heic | Format::Avif => Err(not_showable(format)),
+        Format::Heic => heic::header(file, longest),
+        Format::Avif => Err(avif()),
     }
 }
 
@@ -42,20 +44,15 @@ pub fn pixels(format: Format, file: &[u8], longest: u32) -> Result<Negative, Pho
         Format::Png => png::pixels(file, longest),
         Format::WebP => webp::pixels(file),
         Format::Gif => gif::pixels(file, longest),
-        Format::Heic | Format::Avif => Err(not_showable(format)),
+        Format::Heic => heic::pixels(file, longest),
+        Format::Avif => Err(avif()),
     }
 }
 
-/// Formats that are known but not decoded.
-pub fn not_showable(format: Format) -> PhotoFault {
-    let what = match format {
-        Format::Avif => "an AVIF picture; save it as JPEG",
-        _ => {
-            "a HEIC picture; save it as JPEG, and set the phone's camera to save JPEG from now on \
-             (on an iPhone: Settings, Camera, Formats, Most Compatible)"
-        }
-    };
-    PhotoFault::NotShowable(what.to_owned())
+/// AVIF is known but not decoded: there is no decoder in Rust alone that is quick and free to use, and no phone's
+/// camera writes it.
+pub fn avif() -> PhotoFault {
+    PhotoFault::NotShowable("an AVIF picture; save it as JPEG".to_owned())
 }
 
 /// A decoder's complaint about a damaged file.

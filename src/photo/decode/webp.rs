@@ -9,18 +9,20 @@ use std::io::Cursor;
 
 /// What the decoder may allocate for profiles and metadata.
 const MOST_BESIDE: usize = 16 << 20;
-/// Bytes a pixel that are held at once at the worst: the output and the planes or the copy behind it.
-const HELD: u64 = 8;
+/// Bytes a pixel that are held at once: the output, and the planes or the copy behind it.
+const HELD_LOSSY: u64 = 6;
+const HELD_LOSSLESS: u64 = 8;
 
 pub fn header(file: &[u8]) -> Result<Header, PhotoFault> {
     let mut decoder = open(file)?;
     let (width, height) = decoder.dimensions();
+    let held = if decoder.is_lossy() { HELD_LOSSY } else { HELD_LOSSLESS };
     let told = decoder.exif_metadata().ok().flatten();
     Ok(Header {
         width,
         height,
         told: told.as_deref().map(exif::read).unwrap_or_default(),
-        needs: u64::from(width) * u64::from(height) * HELD,
+        needs: u64::from(width) * u64::from(height) * held,
     })
 }
 

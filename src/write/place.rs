@@ -1,0 +1,53 @@
+//! Where the output folder may lie: never where it would publish the content or our own records.
+
+use crate::problem::{Code, Problem};
+use std::fs;
+use std::path::{Component, Path, PathBuf};
+
+/// The output may not hold the content or the hidden folder (they would be published), nor lie in them.
+///
+/// # Errors
+/// `output-taken`; nothing was touched.
+pub fn check(out: &Path, shop: &Path) -> Result<(), Problem> {
+    let out_real = resolved(out);
+    for (folder, what) in
+        [(shop.join("content"), "content"), (super::hidden_folder(shop), "hidden `.benchlight`")]
+    {
+        // By its name in the shop and by where a link there leads.
+        for inner in [resolved(&folder), resolved(shop).join(folder.file_name().unwrap_or_default())] {
+            if inner.starts_with(&out_real) || out_real.starts_with(&inner) {
+                let message =
+                    format!("the output folder `{}` and the {what} folder lie in each other", out.display());
+                return Err(
+                    Problem::new(Code::OutputTaken, message).hint("choose another folder with `--out`")
+                );
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Whether the output folder is part of the shop's own folder, as `public` is.
+pub fn is_inside(out: &Path, shop: &Path) -> bool {
+    resolved(out).starts_with(resolved(shop))
+}
+
+/// The path without links and dots, also where its end is not there yet.
+pub fn resolved(path: &Path) -> PathBuf {
+    let absolute = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let mut real = PathBuf::new();
+    for part in absolute.components() {
+        match part {
+            Component::ParentDir => {
+                real.pop();
+            }
+            Component::CurDir => {}
+            part => {
+                real.push(part);
+                // Step by step, so that `..` after a link leaves the place that the link leads to.
+                real = fs::canonicalize(&real).unwrap_or(real);
+            }
+        }
+    }
+    real
+}
