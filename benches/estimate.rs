@@ -2,7 +2,7 @@
 //!
 //! `cargo bench --bench estimate -- speed | held-out | tuned | stability | stability-tuned [SEEDS [FIRST SEED]]`; everything about the
 //! held-out shops and the speed when nothing is said. `BENCHLIGHT_PYTHON` names a Python that has simpy.
-#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "a report")]
+#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout, reason = "a report")]
 
 #[path = "estimate/calibration.rs"]
 mod calibration;

@@ -162,13 +162,13 @@ impl Life<'_> {
         for _ in 0..self.luck.poisson(rate) {
             self.arrive();
         }
-        if day % 7 == 0 {
+        if day.is_multiple_of(7) {
             self.pace = self.kind.memory * self.pace + self.kind.wander * self.luck.normal();
             if self.luck.chance(self.kind.illness / 52.0 / 1.5) {
                 self.ill_until = day + 4 + self.luck.below(14) as u32;
             }
         }
-        if day % 90 == 0 {
+        if day.is_multiple_of(90) {
             for mood in &mut self.partner_mood {
                 *mood = 0.5 * *mood + self.kind.quarter * self.luck.normal();
             }

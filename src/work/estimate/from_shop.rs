@@ -51,11 +51,11 @@ fn piece(shop: &Shop, job: &Job, route_at: usize, route: &Route, day: Day) -> Pi
     let deposit = deposit::reckon(&shop.studio.money, route, &known);
     let gates = Gates { known, deposit_met: deposit.met, rules: &shop.studio.gates };
     let steps = route.steps.iter().map(|step| {
-        let met = step.needs.iter().map(|gate| gates.met(gate));
+        let mut met = step.needs.iter().map(|gate| gates.met(gate));
         StepFacts {
             reached: known.reached(&step.name).map(|mark| mark.day),
             sent: step.sent.as_ref().and_then(|name| known.reached(name)).map(|mark| mark.day),
-            gates_met: met.fold(Some(job.taken_in), |all, one| Some(all?.max(one?))),
+            gates_met: met.try_fold(job.taken_in, |all, one| Some(all.max(one?))),
         }
     });
     Piece {

@@ -82,8 +82,8 @@ fn piece_view(at: usize, piece: &Piece, route: &RoutePlan, day: Day) -> PieceVie
     let mut steps = Vec::with_capacity(over.len());
     let mut moved = piece.taken_in;
     for ((plan, own), ended) in route.steps.iter().zip(&piece.steps).zip(&over) {
-        let needed = plan.after.iter().map(|n| over.get(*n).copied().flatten());
-        let behind = needed.fold(Some(piece.taken_in), |since, d| Some(since?.max(d?)));
+        let mut needed = plan.after.iter().map(|n| over.get(*n).copied().flatten());
+        let behind = needed.try_fold(piece.taken_in, |since, d| Some(since.max(d?)));
         let gates = known(own.gates_met);
         let sent = known(own.sent).filter(|_| matches!(plan.work, WorkPlan::Away(_)));
         moved = [known(own.reached), sent, gates].into_iter().flatten().fold(moved, Day::max);

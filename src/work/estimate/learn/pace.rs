@@ -55,7 +55,7 @@ impl Pace {
     /// has the same luck in every pass until it is past.
     pub fn in_week(&self, luck: u64, week: u64, first: u64) -> u32 {
         let level = self.level * (self.spread * normal(share(pair(luck, 1)))).exp();
-        let is_start = |w: u64| pair(luck ^ w, 2) % RUN == 0;
+        let is_start = |w: u64| pair(luck ^ w, 2).is_multiple_of(RUN);
         let start = (0..52).map(|back| week.saturating_sub(back)).find(|w| is_start(*w)).unwrap_or(first);
         let count = self.weeks.len() as u64;
         let from = ((pair(luck ^ start, 3) >> 32) * count) >> 32;
