@@ -149,7 +149,11 @@ fn outcome(shop: &Shop) -> String {
     out += &format!("pages: {}\n", pages.collect::<Vec<_>>().join(", "));
     for spoilt in &shop.spoilt {
         out += &match spoilt {
-            Spoilt::Job(number) => format!("spoilt: job {number}\n"),
+            Spoilt::Job(number) => match shop.spoilt_links[number] {
+                Some(1) => format!("spoilt: job {number}\n"),
+                Some(link) => format!("spoilt: job {number}, link {link}\n"),
+                None => format!("spoilt: job {number}, link unknown\n"),
+            },
             Spoilt::Pose(animal, key) => format!("spoilt: pose {animal}/{key}\n"),
             Spoilt::Page(key) => format!("spoilt: page {key}\n"),
         };

@@ -118,6 +118,25 @@ fn photos_are_dated_and_named() {
     assert_eq!(&job.source.text[written], "2026-05-02");
 }
 
+/// The whole program in another time zone: a photo of the evening there, which is the next day by UTC.
+#[test]
+fn a_photo_is_of_the_day_where_the_computer_stands() {
+    let folder = healthy();
+    let photo = folder.path().join("content/jobs/26-042 Quill fan/1 pinned/IMG_1.jpg");
+    put(&photo, include_bytes!("../content/pages/bench.jpg"));
+    // 2026-05-21 01:00 by UTC; the shop's day is 2026-05-20. POSIX.1-2017, 8.3: CST6 is six hours west.
+    let time = std::time::UNIX_EPOCH + std::time::Duration::from_secs(1_779_325_200);
+    std::fs::File::options().write(true).open(&photo).unwrap().set_modified(time).unwrap();
+    let proof = |zone: &str| {
+        let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_benchlight"));
+        let output = program.arg("proof").current_dir(folder.path()).env("TZ", zone).output().unwrap();
+        String::from_utf8([output.stdout, output.stderr].concat()).unwrap()
+    };
+    let (west, utc) = (proof("CST6"), proof("UTC0"));
+    assert!(west.contains("so 2026-05-20 is taken from its file"), "{west}");
+    assert!(utc.contains("so 2026-05-21 is taken from its file"), "{utc}");
+}
+
 #[test]
 fn poses_and_pages_stand_as_written() {
     let shop = read_whole(healthy().path());

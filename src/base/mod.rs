@@ -9,5 +9,6 @@ pub mod files;
 pub mod minutes;
 pub mod money;
 pub mod names;
+pub mod person;
 pub mod private;
 pub mod words;

@@ -1,15 +1,4 @@
-//! Names of people, files and addresses: what may be shown, what may be a file's name.
-
-/// A person's name as the page shows it: first name and the initial of the last, `Ada F.`.
-/// A single word stays as it is; an empty name gives an empty text.
-pub fn first_name_and_initial(name: &str) -> String {
-    let mut words = name.split_whitespace();
-    let Some(first) = words.next() else { return String::new() };
-    match words.next_back().and_then(|last| last.chars().find(|c| c.is_alphanumeric())) {
-        Some(initial) => format!("{first} {}.", initial.to_uppercase()),
-        None => first.to_owned(),
-    }
-}
+//! Names of files and addresses: what may stand in an address, what is never content. People's are in `person`.
 
 /// Whether a text can stand as one part of a public address: lower-case letters, digits and single hyphens.
 pub fn is_address_word(text: &str) -> bool {
@@ -42,21 +31,6 @@ pub fn is_hidden(name: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn only_the_first_name_and_an_initial_are_shown() {
-        for (name, shown) in [
-            ("Ada Fenn", "Ada F."),
-            ("Ada Maria van der Fenn", "Ada F."),
-            ("Ada", "Ada"),
-            ("  ", ""),
-            ("Ada 'Quill", "Ada Q."),
-            ("Åse Øst", "Åse Ø."),
-            ("Ada -", "Ada"),
-        ] {
-            assert_eq!(first_name_and_initial(name), shown);
-        }
-    }
 
     #[test]
     fn address_words() {

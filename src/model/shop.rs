@@ -18,8 +18,12 @@ pub struct Shop {
     pub jobs: Vec<Job>,
     /// What was left out because something in it needs mending; its last good pages stay.
     pub spoilt: Vec<Spoilt>,
-    /// The `link` of each spoilt job by its number, as far as it can still be read.
+    /// For each job in `spoilt`, by number, the `link` of its private address as far as it can still be read, even from
+    /// a file that is otherwise damaged; the first where a readable file has no such line, none where nothing can be
+    /// read. It tells whether a page that is kept stands at an address that the owner has retired since. Jobs that
+    /// contradict themselves are not in it, as they are read well and stand in `jobs`.
     pub spoilt_links: BTreeMap<String, Option<u32>>,
+    /// In the owner's order: animals as `showroom` in `shop.toml` names them, then by name; so the poses of each.
     pub poses: Vec<Pose>,
     pub pages: Vec<Page>,
 }
@@ -177,7 +181,7 @@ pub enum TaxBy {
 /// Storage after the grace.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Storage {
-    /// Days after the customer was told (or it was ready) that cost nothing.
+    /// Days after the customer was told that it is ready that cost nothing; who was not told owes no storage.
     pub grace: u32,
     pub fee: Money,
     pub per: StoragePer,

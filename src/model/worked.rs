@@ -34,7 +34,7 @@ pub struct WorkedJob {
     /// The day on which the last step was reached.
     pub ready: Option<Day>,
     pub collected: Option<Day>,
-    /// The last day of the grace before storage is charged, once it is ready.
+    /// The last day of the grace before storage is charged, once it is ready and the customer was told.
     pub grace_ends: Option<Day>,
     pub ledger: Ledger,
     /// None as long as no date can be given.

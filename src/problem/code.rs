@@ -64,6 +64,9 @@ codes! {
     UnknownRoute, "unknown-route", Mend, "a route that the shop does not have";
     UnknownPose, "unknown-pose", Note, "a pose that the showroom does not have";
     UnknownGate, "unknown-gate", Mend, "something in hand that no step of the route needs";
+    OddName, "odd-name", Note, "a customer's name is written so that the page may show it oddly";
+    RefundTooLarge, "refund-too-large", Note, "more was given back than was ever paid";
+    DiscountTooLarge, "discount-too-large", Note, "a discount is larger than the charges that it applies to";
     SameNumber, "same-number", Mend, "two job folders begin with the same number";
     // What cannot be true
     BeforeTakenIn, "before-taken-in", Mend, "something happened before the piece was taken in";
@@ -74,6 +77,8 @@ codes! {
     PhotoKind, "photo-kind", Mend, "a picture of a kind that cannot be shown";
     VideoLeftOut, "video-left-out", Note, "a video is not shown";
     DatedByFile, "dated-by-file", Note, "a photo carries no date, so its file's date was taken";
+    UnclearName, "unclear-name", Note, "a photo's name leaves a doubt whether it may be shown, so it is not";
+    NameInCaption, "name-in-caption", Note, "a photo's name holds its customer's name, so it has no caption";
     PhotoDate, "photo-date", Mend, "a photo's date cannot be right";
     // Pages and the theme
     NoHeading, "no-heading", Mend, "a page has no heading to be named by";

@@ -9,6 +9,7 @@ use super::value::Value;
 use crate::base::day::Day;
 use crate::base::money::Money;
 use crate::base::names::is_address_word;
+use crate::base::person::{first_name_and_initial, is_plain_name};
 use crate::base::words::ticked;
 use crate::model::{Choice, Mark, PrivateFacts, Route, Tag};
 use crate::problem::{Code, Problem, Severity, Source, Span, nearest};
@@ -27,6 +28,7 @@ pub(super) struct Written {
     pub private: PrivateFacts,
     pub piece: String,
     pub route: String,
+    pub route_at: Span,
     pub taken_in: Day,
     pub taken_in_at: Span,
     pub pose: Option<Choice>,
@@ -48,9 +50,10 @@ pub(super) fn read(source: &Source, known: &Known<'_>) -> (Option<Written>, Vec<
 }
 
 fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Written> {
-    let customer = root.needed_text("customer");
+    let customer = customer(root);
     let piece = root.needed_text("piece");
-    let route_key = root.need("route", "route = \"turkey-full\"").and_then(|v| route_key(&v, known));
+    let route_value = root.need("route", "route = \"turkey-full\"");
+    let route_key = route_value.as_ref().and_then(|v| route_key(v, known));
     let route = route_key.as_ref().and_then(|key| known.routes.sound.get(key));
     let taken_in_value = root.need("taken-in", "taken-in = 2026-04-28");
     let taken_in = taken_in_value.as_ref().and_then(Value::date);
@@ -76,6 +79,7 @@ fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Written> {
         private: PrivateFacts { customer: customer?, ..private },
         piece: piece?,
         route: route_key?,
+        route_at: route_value?.span(),
         taken_in: taken_in?,
         taken_in_at: taken_in_value?.span(),
         pose,
@@ -90,6 +94,23 @@ fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Written> {
         lines,
         deposit,
     })
+}
+
+/// The customer's name; one that is written so that the page may show it oddly is told.
+fn customer(root: &Table<'_>) -> Option<String> {
+    let name = root.needed_text("customer")?;
+    if let Some(value) = root.get("customer").filter(|_| !is_plain_name(&name)) {
+        let message = match first_name_and_initial(&name) {
+            shown if shown.is_empty() => "no name can be shown of this customer".to_owned(),
+            shown => format!("the page shows this customer as {}", ticked(&shown)),
+        };
+        value.bad(
+            Code::OddName,
+            message,
+            "write a first and a last name and nothing else, such as `Ada Fenn`",
+        );
+    }
+    Some(name)
 }
 
 /// The key of a route that there is, even if it needs mending.
@@ -115,12 +136,23 @@ fn reached(root: &Table<'_>, route: Option<&Route>) -> (BTreeMap<String, Mark>, 
     let (mut reached, mut collected) = (BTreeMap::new(), None);
     let Some(table) = root.table("reached", "`[reached]`") else { return (reached, collected) };
     let steps: Option<BTreeSet<&str>> = route.map(|route| step_words(route).collect());
+    let home = table.all().iter().any(|value| value.key == "collected");
     for value in table.all() {
         let known = steps.as_ref().is_none_or(|steps| steps.contains(value.key));
         if value.key == "collected" {
             collected = mark(&value);
         } else if known {
             reached.extend(mark(&value).map(|mark| (value.key.to_owned(), mark)));
+        } else if home {
+            // A route may change after a piece went home; its record stands as it is.
+            let message = format!("the route has no step {}, so its day is left out", ticked(value.key));
+            let problem = table.sheet.problem(Code::UnknownStep, &value.key_span, message);
+            let problem = problem.with_severity(Severity::Note);
+            let near = nearest(value.key, route.into_iter().flat_map(step_words));
+            table.sheet.tell(problem.hint(match near {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => "it can stay, as the piece went home".to_owned(),
+            }));
         } else {
             let message = format!("the route has no step {}", ticked(value.key));
             let words = || {

@@ -1,7 +1,8 @@
 //! The lines of a job's ledger as written: `[[charge]]`, `[[discount]]`, `[[paid]]`, `[[refund]]`.
 //!
-//! What they come to is `work`'s.
+//! What they come to is `work`'s; sums that can hardly be meant are told by `job_sums`.
 
+use super::job_sums;
 use super::table::Table;
 use super::value::Value;
 use crate::base::day::Day;
@@ -21,20 +22,22 @@ pub(super) struct Lines {
 
 /// Takes the lines; one without a day of its own is of the day on which the piece was taken in.
 pub(super) fn take(root: &Table<'_>, taken_in: Option<Day>, currency: Currency) -> Lines {
-    Lines {
-        charges: root
-            .tables("charge", "a charge")
-            .iter()
-            .filter_map(|t| charge(t, taken_in, currency))
-            .collect(),
-        discounts: root
-            .tables("discount", "a discount")
-            .iter()
-            .filter_map(|t| discount(t, taken_in, currency))
-            .collect(),
-        payments: root.tables("paid", "a payment").iter().filter_map(|t| payment(t, currency)).collect(),
-        refunds: root.tables("refund", "a refund").iter().filter_map(|t| payment(t, currency)).collect(),
+    let (charged, less) = (root.tables("charge", "a charge"), root.tables("discount", "a discount"));
+    let (paid, back) = (root.tables("paid", "a payment"), root.tables("refund", "a refund"));
+    let lines = Lines {
+        charges: charged.iter().filter_map(|t| charge(t, taken_in, currency)).collect(),
+        discounts: less.iter().filter_map(|t| discount(t, taken_in, currency)).collect(),
+        payments: paid.iter().filter_map(|t| payment(t, currency)).collect(),
+        refunds: back.iter().filter_map(|t| payment(t, currency)).collect(),
+    };
+    // Where a line could not be read nothing is known of the sums.
+    if (charged.len(), less.len()) == (lines.charges.len(), lines.discounts.len()) {
+        job_sums::tell_discounts(&lines, &less, currency);
     }
+    if (paid.len(), back.len()) == (lines.payments.len(), lines.refunds.len()) {
+        job_sums::tell_refunds(&lines, &back, currency);
+    }
+    lines
 }
 
 fn charge(table: &Table<'_>, taken_in: Option<Day>, currency: Currency) -> Option<Charge> {

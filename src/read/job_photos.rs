@@ -7,6 +7,7 @@ use super::content::Content;
 use super::folder::{self, Entry, by_name};
 use super::{photo_name, photos};
 use crate::base::names::address_word;
+use crate::base::person::gives_away;
 use crate::base::words::{count, ticked};
 use crate::model::{Job, Mark, Photo, Route, TakenBy};
 use crate::problem::{Code, Problem};
@@ -52,7 +53,8 @@ pub(super) fn gather(
     let looked: Vec<_> =
         files.into_par_iter().map(|(entry, role)| looked_at(content, &entry, role)).collect();
     let mut found = Found::default();
-    for result in looked {
+    for (result, told) in looked {
+        problems.extend(told);
         match result {
             Ok(photo) => found.photos.push(photo),
             Err(problem) => problems.push(problem),
@@ -98,17 +100,20 @@ fn looked_at(
     content: &Content<'_>,
     entry: &Entry,
     role: Option<Role>,
-) -> Result<(Photo, Option<String>), Problem> {
+) -> (Result<(Photo, Option<String>), Problem>, Vec<Problem>) {
+    let mut problems = Vec::new();
     let (step, shown, word) = match &role {
         None => (None, true, None),
         Some(Role::Reaches { word, step, shown }) => (Some(step.as_str()), *shown, Some(word.clone())),
         Some(Role::Collected) => (None, true, Some("collected".to_owned())),
         Some(Role::NotShown) => (None, false, None),
     };
-    let mut photo = photos::photo(content.look, entry, step, shown)?;
-    // No name can bring out what lies there.
-    photo.shown &= role != Some(Role::NotShown);
-    Ok((photo, word))
+    let photo = photos::photo(content.look, entry, step, shown, &mut problems).map(|mut photo| {
+        // No name can bring out what lies there.
+        photo.shown &= role != Some(Role::NotShown);
+        (photo, word)
+    });
+    (photo, problems)
 }
 
 /// What a folder's name means: `4 mounted`, `Mounted`, `head-sent`, `collected`, `not shown`.
@@ -186,6 +191,32 @@ impl Found {
         };
         let place = if others == 0 { &first.file } else { &job.folder };
         problems.push(folder::at(Problem::new(Code::DatedByFile, message).hint(hint), place));
+    }
+
+    /// Takes captions away that hold the customer's name, which no page shows in full; told once for a job.
+    pub fn keep_names_back(&mut self, job: &Job, problems: &mut Vec<Problem>) {
+        let (customer, label) = (&job.private.reveal().customer, job.label.reveal());
+        let mut held_back: Vec<&str> = Vec::new();
+        for (photo, _) in &mut self.photos {
+            if photo.caption.as_ref().is_some_and(|caption| gives_away(caption, customer, label)) {
+                photo.caption = None;
+                held_back.extend(photo.shown.then_some(photo.file.as_str()));
+            }
+        }
+        let Some(first) = held_back.first() else { return };
+        let name = first.rsplit('/').next().unwrap_or_default();
+        let (message, place) = match held_back.len() {
+            1 => {
+                (format!("{} holds the customer's name, so it is shown without words", ticked(name)), *first)
+            }
+            n => {
+                let photos = count(n, "photo");
+                let message = format!("{photos} hold the customer's name, so they are shown without words");
+                (message, job.folder.as_str())
+            }
+        };
+        let hint = "name it by what there is to see, such as `eyes set.jpg`";
+        problems.push(folder::at(Problem::new(Code::NameInCaption, message).hint(hint), place));
     }
 
     /// The photos by day, time of day, and name.

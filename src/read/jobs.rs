@@ -6,14 +6,15 @@ use super::content::{self, Content};
 use super::folder::{self, Entry, by_name};
 use super::job_file::{self, Written};
 use super::job_photos;
+use super::link;
 use super::routes::Routes;
 use super::showroom::Showroom;
 use crate::base::money::Currency;
-use crate::base::names::first_name_and_initial;
+use crate::base::person::first_name_and_initial;
 use crate::base::private::Private;
 use crate::base::words::ticked;
-use crate::model::{Job, Route, Spoilt};
-use crate::problem::{Code, Problem};
+use crate::model::{Job, Route};
+use crate::problem::{Code, Problem, Severity};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -31,16 +32,19 @@ struct Numbered<'a> {
     entry: &'a Entry,
 }
 
+/// The numbers of the jobs that need mending, each with what can still be read of its `link`.
+pub(super) type SpoiltJobs = BTreeMap<String, Option<u32>>;
+
 /// Reads every job. Those that need mending are named in the second list.
 pub(super) fn jobs(
     content: &Content<'_>,
     entries: &[Entry],
     known: &Known<'_>,
     problems: &mut Vec<Problem>,
-) -> (Vec<Job>, Vec<Spoilt>) {
-    let mut spoilt = Vec::new();
+) -> (Vec<Job>, SpoiltJobs) {
+    let mut spoilt = SpoiltJobs::new();
     let numbered = numbered(entries, problems);
-    let single = single(numbered, &mut spoilt, problems);
+    let single = single(content, numbered, &mut spoilt, problems);
     let read: Vec<(Option<Job>, Vec<Problem>)> = single
         .par_iter()
         .map(|folder| {
@@ -54,12 +58,10 @@ pub(super) fn jobs(
         problems.extend(told);
         match job {
             Some(job) => jobs.push(job),
-            None => spoilt.push(Spoilt::Job(folder.number.to_owned())),
+            None => drop(spoilt.insert(folder.number.to_owned(), link::of_folder(content, folder.entry))),
         }
     }
     jobs.sort_by(|a, b| by_name(&a.number, &b.number));
-    spoilt.sort();
-    spoilt.dedup();
     (jobs, spoilt)
 }
 
@@ -99,8 +101,9 @@ fn bad_number(entry: &Entry, number: &str) -> Problem {
 
 /// The folders whose number is theirs alone, capitals or not.
 fn single<'a>(
+    content: &Content<'_>,
     numbered: Vec<Numbered<'a>>,
-    spoilt: &mut Vec<Spoilt>,
+    spoilt: &mut SpoiltJobs,
     problems: &mut Vec<Problem>,
 ) -> Vec<Numbered<'a>> {
     let mut alike: BTreeMap<String, Vec<Numbered<'a>>> = BTreeMap::new();
@@ -113,17 +116,19 @@ fn single<'a>(
             match folder.entry.is_folder() {
                 true => single.append(&mut folders),
                 // A link that leads out has been told; the job is still nobody else's.
-                false => spoilt.push(Spoilt::Job(folder.number.to_owned())),
+                false => drop(spoilt.insert(folder.number.to_owned(), None)),
             }
             continue;
         }
+        // Whichever of them is meant: an address that one of them retired is not brought back.
+        let link = folders.iter().map(|folder| link::of_folder(content, folder.entry)).max().flatten();
         for (at, folder) in folders.iter().enumerate() {
             let other = folders.get(if at == 0 { 1 } else { 0 }).map_or("", |other| &other.entry.name);
             let message =
                 format!("{} has the same job number as {}", ticked(&folder.entry.name), ticked(other));
             let problem = Problem::new(Code::SameNumber, message).hint("give one of them another number");
             problems.push(folder::at(problem, &folder.entry.file).of_job(folder.number));
-            spoilt.push(Spoilt::Job(folder.number.to_owned()));
+            spoilt.insert(folder.number.to_owned(), link);
         }
     }
     single
@@ -145,7 +150,8 @@ fn job(
     if broken {
         let message = format!("its route {} needs mending", ticked(&written.route));
         let hint = format!("mend `content/routes/{}.toml`, and the job is made again", written.route);
-        problems.push(Problem::new(Code::BrokenRoute, message).hint(hint).at(source.whole()));
+        let place = source.place(&written.route_at);
+        problems.push(Problem::new(Code::BrokenRoute, message).hint(hint).at(place));
         return None;
     }
     let route = known.routes.sound.get(&written.route)?;
@@ -160,7 +166,15 @@ fn with_photos(
     route: &Route,
     problems: &mut Vec<Problem>,
 ) -> Job {
-    let found = job_photos::gather(content, entries, route, problems);
+    let mut told = Vec::new();
+    let mut found = job_photos::gather(content, entries, route, &mut told);
+    let home = job.collected.is_some();
+    // A route may change after a piece went home; then its old folders are no mistake.
+    problems.extend(told.into_iter().map(|problem| match problem.code {
+        Code::UnknownStep if home => problem.with_severity(Severity::Note),
+        _ => problem,
+    }));
+    found.keep_names_back(&job, problems);
     found.reach(&mut job, problems);
     found.tell_file_dates(&job, problems);
     job.photos = found.in_order();

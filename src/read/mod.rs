@@ -12,8 +12,10 @@ mod graph;
 mod job_file;
 mod job_lines;
 mod job_photos;
+mod job_sums;
 mod jobs;
 mod key_file;
+mod link;
 mod money_rules;
 mod pages;
 mod parcels;
@@ -30,13 +32,15 @@ mod syntax;
 mod table;
 mod text;
 mod value;
+mod wish;
 
 use crate::base::day::Day;
-use crate::model::{Look as Header, PhotoFault, Shop, ShopKey, Studio};
+use crate::model::{Look as Header, PhotoFault, Shop, ShopKey, Spoilt, Studio};
 use crate::problem::{Code, Problem, Problems, Severity};
 use content::{Content, stop_at, stopping};
 use folder::{Entry, Kind};
 use partners::Partners;
+use showroom::Mention;
 use std::path::Path;
 
 /// How a photo file is looked at; the photo room's business, handed in by whoever joins the rooms.
@@ -55,10 +59,10 @@ pub fn shop(root: &Path, look: Look<'_>) -> Result<(Shop, Problems), Problems> {
     let page_entries = content.folder(&top, "pages", &mut problems);
     let studio = studio(&top, &page_entries, &mut problems);
     let key = key(&top, &mut problems);
-    let (Some(studio), Some(key), false) = (studio, key, stops(&problems)) else {
+    let (Some((studio, first)), Some(key), false) = (studio, key, stops(&problems)) else {
         return Err(Problems::from_iter(problems).sorted());
     };
-    let shop = rest(&content, &top, &page_entries, studio, key, &mut problems);
+    let shop = rest(&content, &top, &page_entries, (studio, &first), key, &mut problems);
     let problems = Problems::from_iter(problems).sorted();
     if problems.worst() == Some(Severity::Stop) { Err(problems) } else { Ok((shop, problems)) }
 }
@@ -73,7 +77,7 @@ fn rest(
     content: &Content<'_>,
     top: &[Entry],
     page_entries: &[Entry],
-    studio: Studio,
+    (studio, first): (Studio, &[Mention]),
     key: ShopKey,
     problems: &mut Vec<Problem>,
 ) -> Shop {
@@ -86,8 +90,9 @@ fn rest(
         }
         None => Partners { unread: top.iter().any(|e| e.name == "partners.toml"), ..Partners::default() },
     };
-    let showroom =
+    let mut showroom =
         showroom::showroom(content, &content.folder(top, "showroom", problems), currency, problems);
+    showroom.order(first, problems);
     let known = routes::Known { partners: &partners, animals: &showroom.animals(), currency };
     let routes = routes::routes(&content.folder(top, "routes", problems), &known, problems);
     let (pages, spoilt_pages) = pages::pages(content, page_entries, problems);
@@ -98,7 +103,8 @@ fn rest(
         &jobs::Known { routes: &routes, showroom: &showroom, currency },
         problems,
     );
-    let spoilt = [spoilt_jobs, showroom.spoilt, spoilt_pages].concat();
+    let unmade = spoilt_jobs.keys().cloned().map(Spoilt::Job).collect();
+    let spoilt = [unmade, showroom.spoilt, spoilt_pages].concat();
     Shop {
         studio,
         key,
@@ -106,13 +112,18 @@ fn rest(
         routes: routes.sound,
         jobs,
         spoilt,
-        spoilt_links: Default::default(),
+        spoilt_links: spoilt_jobs,
         poses: showroom.poses,
         pages,
     }
 }
 
-fn studio(top: &[Entry], page_entries: &[Entry], problems: &mut Vec<Problem>) -> Option<Studio> {
+/// The studio, and what of the showroom is to stand first.
+fn studio(
+    top: &[Entry],
+    page_entries: &[Entry],
+    problems: &mut Vec<Problem>,
+) -> Option<(Studio, Vec<Mention>)> {
     let Some(entry) = top.iter().find(|e| e.name == "shop.toml") else {
         let names = top.iter().map(|e| e.name.as_str()).filter(|name| !NAMES.contains(name));
         let near = crate::problem::nearest("shop.toml", names);

@@ -133,7 +133,7 @@ fn pictures(
         }
         let name = percent_decoded(&dest_url);
         let entry = entries.iter().find(|e| e.name == name && e.is_file() && photo_name::is_photo(&e.name));
-        match entry.map(|entry| photos::photo(content.look, entry, None, true)) {
+        match entry.map(|entry| photos::photo(content.look, entry, None, true, problems)) {
             Some(Ok(photo)) => pictures.push((dest_url.to_string(), photo)),
             Some(Err(problem)) => problems.push(problem),
             None if missing == MOST_MISSING => break,

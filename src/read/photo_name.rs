@@ -3,25 +3,19 @@
 //! Phones and apps put the date into the name in a handful of ways; the shapes below are common
 //! practice, no source. What stands inside the file is the photo room's business.
 
+use super::wish::{self, Wish};
 use crate::base::day::Day;
 use std::ops::Range;
 
 /// What a name says.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct PhotoName {
-    /// `hide …` and `show …`.
+    /// `hide …` and `show …`, as `wish` reads them.
     pub wish: Option<Wish>,
     /// The day, and the second of that day where the name has a time.
     pub taken: Option<(Day, Option<u32>)>,
     /// Words that a person typed; none for a camera's own name.
     pub caption: Option<String>,
-}
-
-/// The owner's wish about a single photo.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Wish {
-    Hide,
-    Show,
 }
 
 /// No phone took photos before this year; such digits are something else.
@@ -92,7 +86,7 @@ pub(super) fn is_photo(name: &str) -> bool {
 /// Reads a file's name.
 pub(super) fn read(name: &str) -> PhotoName {
     let stem = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
-    let (wish, stem) = wish(stem);
+    let (wish, stem) = wish::take(stem);
     let found = find_date(stem);
     let words = match &found {
         Some(found) => {
@@ -103,18 +97,12 @@ pub(super) fn read(name: &str) -> PhotoName {
         }
         None => stem.to_owned(),
     };
-    PhotoName { wish, taken: found.map(|f| (f.day, f.second)), caption: caption(&words) }
-}
-
-fn wish(stem: &str) -> (Option<Wish>, &str) {
-    for (word, wish) in [("hide ", Wish::Hide), ("show ", Wish::Show)] {
-        if let Some((start, rest)) = stem.split_at_checked(word.len())
-            && start.eq_ignore_ascii_case(word)
-        {
-            return (Some(wish), rest.trim_start());
-        }
-    }
-    (None, stem)
+    // A camera's name and its date can stand before the wish.
+    let (wish, words) = match wish {
+        Some(wish) => (Some(wish), words.as_str()),
+        None => wish::take(&words),
+    };
+    PhotoName { wish, taken: found.map(|f| (f.day, f.second)), caption: caption(words) }
 }
 
 /// A date in a name, perhaps with a time, and where it stands.
@@ -336,6 +324,10 @@ mod tests {
             ("front (1).jpg", Some("front")),
             ("hide messy bench.jpg", Some("messy bench")),
             ("SHOW the skin.jpg", Some("the skin")),
+            ("hide_messy_bench.jpg", Some("messy bench")),
+            ("messy bench (hide).jpg", Some("messy bench")),
+            ("IMG_20260428_171502 hide left wing.jpg", Some("left wing")),
+            ("hide IMG_20260428_171502 left wing.jpg", Some("left wing")),
             ("2026-04-28 eyes set.jpg", Some("eyes set")),
             ("IMG_20260428_171502 left wing.jpg", Some("left wing")),
             ("Ohr sitzt schön 🦃.jpg", Some("Ohr sitzt schön 🦃")),
@@ -358,9 +350,14 @@ mod tests {
         for (name, want) in [
             ("hide x.jpg", Some(Wish::Hide)),
             ("Show x.jpg", Some(Wish::Show)),
-            ("hideous.jpg", None),
+            ("hideous.jpg", Some(Wish::Unclear("hide"))),
             ("showroom.jpg", None),
-            ("hide.jpg", None),
+            ("hide.jpg", Some(Wish::Hide)),
+            ("IMG_20260428_171502 hide.jpg", Some(Wish::Hide)),
+            ("IMG_20260428_171502_hide_wing.jpg", Some(Wish::Hide)),
+            ("20260428_hide.jpg", Some(Wish::Hide)),
+            ("hide IMG_20260428_171502.jpg", Some(Wish::Hide)),
+            ("wing hide 2026-04-28.jpg", Some(Wish::Hide)),
             ("héde x.jpg", None),
         ] {
             assert_eq!(read(name).wish, want, "{name}");

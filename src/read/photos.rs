@@ -4,21 +4,24 @@
 
 use super::Look;
 use super::folder::{self, Entry};
-use super::photo_name::{self, Wish};
+use super::photo_name;
+use super::wish::Wish;
 use crate::base::day::Day;
 use crate::base::words::ticked;
 use crate::model::{Look as Header, Photo, PhotoFault, Taken, TakenBy};
 use crate::problem::{Code, Problem};
+use chrono::{Datelike, Local, TimeZone};
 use std::path::Path;
 use std::time::UNIX_EPOCH;
 
 /// Looks at one photo. `step` is the step whose folder it lies in; `shown` whether photos there are
-/// shown without being asked for, which the photo's own name can overrule.
+/// shown without being asked for, which the photo's own name can overrule; a name that leaves a doubt is told.
 pub(super) fn photo(
     look: Look<'_>,
     entry: &Entry,
     step: Option<&str>,
     shown: bool,
+    problems: &mut Vec<Problem>,
 ) -> Result<Photo, Problem> {
     let header = look(&entry.path).map_err(|fault| folder::at(refused(&entry.name, fault), &entry.file))?;
     let name = photo_name::read(&entry.name);
@@ -31,6 +34,10 @@ pub(super) fn photo(
     let shown = match name.wish {
         Some(Wish::Hide) => false,
         Some(Wish::Show) => true,
+        Some(Wish::Unclear(word)) => {
+            problems.extend(shown.then(|| unclear(entry, word)));
+            false
+        }
         None => shown,
     };
     Ok(Photo {
@@ -56,14 +63,30 @@ fn taken(header: &Header, named: Option<(Day, Option<u32>)>, path: &Path) -> Opt
     Some(Taken { day, second: None, by: TakenBy::File })
 }
 
-/// The day on which a file was last written, by UTC.
+/// A name that only begins like a word that hides; not showing it is the safe answer.
+fn unclear(entry: &Entry, word: &str) -> Problem {
+    let message = format!("{} is not shown, as its name begins like {}", ticked(&entry.name), ticked(word));
+    let hint = format!("put a blank behind {} if that is meant, else give it another name", ticked(word));
+    folder::at(Problem::new(Code::UnclearName, message).hint(hint), &entry.file)
+}
+
+/// The day on which a file was last written, where this computer stands: a photo of the evening is not of
+/// the next day.
 fn file_day(path: &Path) -> Option<Day> {
     let time = std::fs::metadata(path).and_then(|m| m.modified()).ok()?;
     let seconds = match time.duration_since(UNIX_EPOCH) {
         Ok(after) => i64::try_from(after.as_secs()).ok()?,
         Err(before) => -i64::try_from(before.duration().as_secs()).ok()?,
     };
-    Day::from_unix(seconds)
+    day_at(seconds, &Local)
+}
+
+/// The day of a moment in a time zone.
+fn day_at(seconds: i64, zone: &impl TimeZone) -> Option<Day> {
+    // A time far outside the calendar cannot be told in every zone.
+    Day::from_unix(seconds)?;
+    let there = chrono::DateTime::from_timestamp(seconds, 0)?.with_timezone(zone).date_naive();
+    Day::new(there.year(), there.month(), there.day())
 }
 
 fn refused(name: &str, fault: PhotoFault) -> Problem {
@@ -87,5 +110,30 @@ fn refused(name: &str, fault: PhotoFault) -> Problem {
             format!("the photo {name} is too large to open ({wide} x {high} pixels)"),
         )
         .hint("save it smaller, or take it out of the folder"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use chrono::{FixedOffset, Utc};
+
+    #[test]
+    fn the_day_is_that_of_the_place() {
+        // 2026-05-21 01:00 by UTC is the evening before in Chicago (UTC-5 in May) and the same day in Oslo.
+        let moment = 1_779_325_200;
+        let day = |hours: i32| day_at(moment, &FixedOffset::east_opt(hours * 3600).unwrap()).unwrap().iso();
+        assert_eq!(day_at(moment, &Utc).unwrap().iso(), "2026-05-21");
+        assert_eq!((day(-5).as_str(), day(2).as_str()), ("2026-05-20", "2026-05-21"));
+    }
+
+    #[test]
+    fn no_time_is_too_far() {
+        for seconds in [i64::MIN, i64::MAX, -2_208_988_800, 7_258_118_399] {
+            for hours in [-14, 14] {
+                let _ = day_at(seconds, &FixedOffset::east_opt(hours * 3600).unwrap());
+            }
+            let _ = day_at(seconds, &Local);
+        }
     }
 }

@@ -3,6 +3,7 @@
 //! Everything else hangs on this file, so whatever needs mending in it stops the pass.
 
 use super::content::stopping;
+use super::showroom::Mention;
 use super::table::{self, Table};
 use super::value::Value;
 use super::{money_rules, text};
@@ -14,9 +15,16 @@ use crate::problem::{Code, Problem, Severity, Source};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-/// The studio, or nothing if the file needs mending. `pages` are the keys that a menu can name.
-pub(super) fn studio(source: &Source, pages: &BTreeSet<String>) -> (Option<Studio>, Vec<Problem>) {
-    let (studio, problems) = table::read(source, "shop.toml", |root| take_studio(root, pages));
+/// The studio and what of the showroom is to stand first, or nothing if the file needs mending. `pages`
+/// are the keys that a menu can name.
+pub(super) fn studio(
+    source: &Source,
+    pages: &BTreeSet<String>,
+) -> (Option<(Studio, Vec<Mention>)>, Vec<Problem>) {
+    let (studio, problems) = table::read(source, "shop.toml", |root| {
+        let first = root.get("showroom").map(|value| showroom(&value)).unwrap_or_default();
+        take_studio(root, pages).zip(Some(first))
+    });
     let stops = |problem: Problem| match problem.severity {
         Severity::Note => problem,
         _ => stopping(problem),
@@ -161,6 +169,14 @@ fn menu(value: &Value<'_>, pages: &BTreeSet<String>) -> Vec<String> {
         value.wrong_kind("a list in brackets", "[\"prices\", \"find-us\"]");
     }
     menu
+}
+
+/// Animals and poses in the order in which they are to stand; what is not there is told by the showroom.
+fn showroom(value: &Value<'_>) -> Vec<Mention> {
+    value.list("[\"turkey/full-strut\", \"deer\"]", |item| {
+        let words = item.text().filter(|words| !words.is_empty())?;
+        Some(Mention { words, place: item.problem(Code::UnknownPose, "").place? })
+    })
 }
 
 /// `[bench]`.

@@ -9,14 +9,14 @@ use crate::base::money::Currency;
 use crate::base::names::is_address_word;
 use crate::base::words::{count, ticked};
 use crate::model::{Pose, Room, Spoilt};
-use crate::problem::{Code, Problem, Source};
+use crate::problem::{Code, Place, Problem, Source};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The showroom as read.
 #[derive(Debug, Default)]
 pub(super) struct Showroom {
-    /// By animal, then by key, in the order of names.
+    /// By animal, then by key, in the order of names until [`Showroom::order`] puts it into the owner's.
     pub poses: Vec<Pose>,
     pub spoilt: Vec<Spoilt>,
     /// Keys of every pose by animal, those that need mending included.
@@ -32,6 +32,58 @@ impl Showroom {
     /// Whether a pose needs mending.
     pub fn is_spoilt(&self, animal: &str, key: &str) -> bool {
         self.spoilt.iter().any(|s| matches!(s, Spoilt::Pose(a, k) if a == animal && k == key))
+    }
+}
+
+impl Showroom {
+    /// Puts the poses into the owner's order: animals as `mentions` names them first, and of each animal the
+    /// poses that are named; the rest by name. What the showroom does not have is told.
+    pub fn order(&mut self, mentions: &[Mention], problems: &mut Vec<Problem>) {
+        problems.extend(mentions.iter().filter_map(|mention| self.unknown(mention)));
+        let animal = |animal: &str| mentions.iter().position(|m| m.animal() == animal).unwrap_or(usize::MAX);
+        let pose = |pose: &Pose| {
+            let of_it = |m: &Mention| m.animal() == pose.animal && m.key() == Some(pose.key.as_str());
+            mentions.iter().position(of_it).unwrap_or(usize::MAX)
+        };
+        // They stand by name, and what is equal keeps its place.
+        self.poses.sort_by(|a, b| {
+            let by_animal = animal(&a.animal).cmp(&animal(&b.animal)).then_with(|| a.animal.cmp(&b.animal));
+            by_animal.then_with(|| pose(a).cmp(&pose(b)))
+        });
+    }
+
+    fn unknown(&self, mention: &Mention) -> Option<Problem> {
+        let keys = self.keys.get(mention.animal());
+        if keys.is_some_and(|keys| mention.key().is_none_or(|key| keys.contains(key))) {
+            return None;
+        }
+        let whole =
+            self.keys.iter().flat_map(|(animal, keys)| keys.iter().map(move |key| format!("{animal}/{key}")));
+        let known: Vec<String> = self.keys.keys().cloned().chain(whole).collect();
+        let message = format!("the showroom has no folder {}", ticked(&mention.words));
+        let problem = Problem::new(Code::UnknownPose, message).at(mention.place.clone());
+        let problem = problem.did_you_mean(&mention.words, known.iter().map(String::as_str));
+        let hint = problem.hint.clone().unwrap_or_else(|| {
+            "name an animal such as `turkey`, or one of its poses such as `turkey/full-strut`".to_owned()
+        });
+        Some(problem.hint(hint))
+    }
+}
+
+/// An animal or a pose that the owner wants to stand first: `turkey`, `turkey/full-strut`.
+#[derive(Clone, Debug)]
+pub(super) struct Mention {
+    pub words: String,
+    pub place: Place,
+}
+
+impl Mention {
+    fn animal(&self) -> &str {
+        self.words.split_once('/').map_or(self.words.as_str(), |(animal, _)| animal.trim())
+    }
+
+    fn key(&self) -> Option<&str> {
+        self.words.split_once('/').map(|(_, key)| key.trim())
     }
 }
 
@@ -108,7 +160,7 @@ fn take_folder(
     let mut taken = Vec::new();
     for item in entries.iter().filter(|e| !["pose.toml", "about.md"].contains(&e.name.as_str())) {
         if item.is_file() && photo_name::is_photo(&item.name) {
-            match photos::photo(content.look, item, None, true) {
+            match photos::photo(content.look, item, None, true, problems) {
                 Ok(photo) => taken.push(photo),
                 Err(problem) => problems.push(problem),
             }

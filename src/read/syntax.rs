@@ -10,6 +10,9 @@ use toml::de::Error;
 /// After this many the file is clearly something else.
 const MOST: usize = 8;
 
+/// Fewer parts than this a name can have.
+const MOST_DEEP: usize = 70;
+
 /// One problem for each line that cannot be read, as far as one does not follow from another.
 pub(super) fn problems(source: &Source, errors: &[Error]) -> Vec<Problem> {
     let mut ordered: Vec<(Span, &str)> =
@@ -28,6 +31,13 @@ pub(super) fn problems(source: &Source, errors: &[Error]) -> Vec<Problem> {
             continue;
         }
         let text = source.text.get(line.clone()).unwrap_or_default();
+        if let Some(deep) = dotted_deep(&source.text).filter(|_| message.contains("recurs")) {
+            // The parser does not say where, and what else it says may follow from it.
+            let said = "a name with so many dots goes too deep";
+            let hint = "take the dots out, or put the words between quotes";
+            problems.push(Problem::new(Code::Syntax, said).hint(hint).at(source.place(&deep)));
+            break;
+        }
         if swallows(message) {
             // What stands on the lines below belongs to it, so that nothing more can be said.
             let (said, hint) = open_end(message);
@@ -81,6 +91,22 @@ fn open_end(message: &str) -> (&'static str, &'static str) {
         );
     }
     ("the brackets here are not closed, or a comma is missing", "write it like `[\"one\", \"two\"]`")
+}
+
+/// The first name that has more parts than the parser goes down, each behind a dot.
+fn dotted_deep(text: &str) -> Option<Span> {
+    let mut start = 0;
+    for line in text.split_inclusive('\n') {
+        for part in line.split_inclusive(['=', '{', ',', '"', '\'', '[', ']', '#']) {
+            if part.split('.').filter(|word| !word.trim().is_empty()).count() > MOST_DEEP {
+                let blank = part.len() - part.trim_start().len();
+                // A few letters are enough of a mark.
+                return Some(start + blank..(start + blank + 20).min(start + part.len()));
+            }
+            start += part.len();
+        }
+    }
+    None
 }
 
 /// Where the list or the words that are left open begin: the last `= [` and the like before a place.
@@ -182,6 +208,20 @@ mod tests {
         assert_eq!(said("a = x y\nb = 1\nc = z").len(), 2);
         assert_eq!(said("a = [1, 2\nb = 3\nc = z\n").len(), 1);
         assert_eq!(said(&"a b\n".repeat(100)).len(), MOST);
+    }
+
+    #[test]
+    fn a_name_of_too_many_dots_is_told_where_it_stands() {
+        for deep in
+            [format!("{} = 1", vec!["a"; 30_000].join(".")), format!("[{}]", vec!["a"; 200].join("."))]
+        {
+            let text = format!("rush = true\nnote = \"{}\"\n{deep}\n", ".".repeat(200));
+            let (_, errors) = DeTable::parse_recoverable(&text);
+            let told = problems(&Source::new("job.toml", text.as_str()), &errors);
+            assert_eq!(told.len(), 1);
+            assert_eq!(told[0].message, "a name with so many dots goes too deep");
+            assert_eq!(told[0].place.as_ref().unwrap().at.as_ref().unwrap().line, 3);
+        }
     }
 
     #[test]

@@ -22,7 +22,7 @@ pub(super) struct Bill {
     pub total: Money,
 }
 
-/// The whole ledger of a job. `storage_from` is the day that its grace counts from, once it is ready.
+/// The whole ledger of a job. `storage_from` is the day that its grace counts from, once the customer was told.
 pub(super) fn reckon(
     rules: &MoneyRules,
     known: &Known<'_>,
@@ -203,30 +203,39 @@ mod tests {
     }
 
     #[test]
-    fn storage_counts_from_being_told_else_from_being_ready() {
+    fn storage_counts_from_being_told_and_never_before() {
         let ready = base().charge(10_000, "2026-01-05").reached("finished", "2026-03-01");
         let storage = |made: &JobMaker, today| {
             let ledger = ledger(stored(), made.clone(), today);
             ledger.lines.iter().find(|l| l.kind == LineKind::Storage).map_or(0, |l| l.amount.minor())
         };
-        assert_eq!(storage(&ready, "2026-03-31"), 0);
-        assert_eq!(storage(&ready, "2026-04-01"), 500);
-        assert_eq!(storage(&ready, "2026-04-08"), 1_000);
-        assert_eq!(storage(&ready, "2026-09-01"), 1_200, "the cap");
-        let told = ready.clone().told("2026-03-11");
+        let ends = |made: &JobMaker, today| {
+            let mut shop = shop();
+            shop.studio.money = stored();
+            single(shop, made.clone(), as_of(today)).grace_ends
+        };
+        assert_eq!(storage(&ready, "2026-09-01"), 0, "nobody told, no storage");
+        assert_eq!(
+            storage(&ready.clone().collected("2026-08-01"), "2026-09-01"),
+            0,
+            "nor after it went home"
+        );
+        assert_eq!(ends(&ready, "2026-09-01"), None);
+        let told = ready.told("2026-03-11");
         assert_eq!(storage(&told, "2026-04-10"), 0);
         assert_eq!(storage(&told, "2026-04-11"), 500);
+        assert_eq!(storage(&told, "2026-04-18"), 1_000);
+        assert_eq!(storage(&told, "2026-09-01"), 1_200, "the cap");
+        assert_eq!(ends(&told, "2026-03-10"), None, "not told yet on that day");
+        assert_eq!(ends(&told, "2026-03-11"), Some(day("2026-04-10")));
         assert_eq!(storage(&told.clone().collected("2026-04-12"), "2026-09-01"), 500, "collected ends it");
         assert_eq!(storage(&told.collected("2026-04-10"), "2026-09-01"), 0);
         assert_eq!(storage(&base().reached("dried", "2026-02-01"), "2026-09-01"), 0, "not ready, no storage");
-        let mut shop = shop();
-        shop.studio.money = stored();
-        assert_eq!(single(shop, ready, on("2026-06-01")).grace_ends, Some(day("2026-03-31")));
     }
 
     #[test]
     fn storage_is_taxed_only_where_a_tax_names_it() {
-        let made = base().charge(10_000, "2026-01-05").reached("finished", "2026-03-01");
+        let made = base().charge(10_000, "2026-01-05").reached("finished", "2026-03-01").told("2026-03-01");
         let plain = ledger(stored(), made.clone(), "2026-04-01");
         assert_eq!((plain.total, plain.taxes[0].base), (money(11_500), money(10_000)));
         let mut rules = stored();
@@ -257,7 +266,8 @@ mod tests {
                         .less(Less::Flat(money(flat)), "2026-01-05")
                         .paid(flat, "2026-01-05")
                         .refunded(flat, "2026-01-05")
-                        .reached("finished", "2026-01-05");
+                        .reached("finished", "2026-01-05")
+                        .told("2026-01-05");
                     let storage = Storage { grace: 0, fee: money(flat), per: StoragePer::Day, cap: None };
                     let rules = MoneyRules {
                         taxes: vec![tax("State", "100", "work goods storage")],

@@ -81,7 +81,8 @@ fn one(shop: &Shop, at: usize, route: &Route, known: Known<'_>) -> WorkedJob {
     let standings = state::standings(route, &gates);
     let ready = state::ready(&standings, job.taken_in);
     let collected = known.collected().map(|mark| mark.day);
-    let grace_from = ready.map(|day| known.told().map_or(day, |told| told.day));
+    // Nobody owes storage before being told, and nothing is stored before it is ready.
+    let grace_from = ready.zip(known.told()).map(|(day, told)| day.max(told.day));
     let grace_ends =
         studio.money.storage.as_ref().zip(grace_from).map(|(s, from)| storage::grace_ends(s, from));
     WorkedJob {

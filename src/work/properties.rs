@@ -39,7 +39,7 @@ fn any_job(dice: &mut Dice, route: &Route) -> JobMaker {
     made = if dice.chance(50) { made.pose(&any_day(dice)) } else { made };
     made = if dice.chance(50) { made.tag(&any_day(dice)) } else { made };
     made = if dice.chance(50) { made.have("form", &any_day(dice)) } else { made };
-    made = if dice.chance(10) { made.told(&any_day(dice)) } else { made };
+    made = if dice.chance(30) { made.told(&any_day(dice)) } else { made };
     made = if dice.chance(10) { made.collected(&any_day(dice)) } else { made };
     any_money(dice, made)
 }
@@ -305,7 +305,7 @@ impl CloneForTests for Shop {
             routes: self.routes.clone(),
             jobs: self.jobs.clone(),
             spoilt: self.spoilt.clone(),
-            spoilt_links: Default::default(),
+            spoilt_links: self.spoilt_links.clone(),
             poses: vec![],
             pages: vec![],
         }

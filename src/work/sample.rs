@@ -108,7 +108,7 @@ pub fn shop() -> Shop {
         routes: BTreeMap::from([("turkey".into(), turkey())]),
         jobs: vec![],
         spoilt: vec![],
-        spoilt_links: Default::default(),
+        spoilt_links: BTreeMap::new(),
         poses: vec![],
         pages: vec![],
     }

@@ -113,7 +113,7 @@ def make(dice):
     }
     if dice.random() < 0.7:
         job["ready"] = day(dice, 200)
-        if dice.random() < 0.5:
+        if dice.random() < 0.7:
             job["told"] = job["ready"] + datetime.timedelta(days=dice.randrange(20))
         if dice.random() < 0.4:
             last = job["told"] or job["ready"]
@@ -193,7 +193,9 @@ def storage(case, today):
     rule, job = case["rules"]["storage"], case["job"]
     if rule is None or job["ready"] is None or job["ready"] > today:
         return Decimal(0)
-    start = job["told"] if job["told"] and job["told"] <= today else job["ready"]
+    if job["told"] is None or job["told"] > today:
+        return Decimal(0)  # nobody owes storage before being told
+    start = max(job["ready"], job["told"])
     until = job["collected"] if job["collected"] and job["collected"] <= today else today
     first = start + datetime.timedelta(days=rule["grace"] + 1)
     fees, at = 0, first

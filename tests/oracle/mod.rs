@@ -66,7 +66,7 @@ pub fn shop(money: MoneyRules, jobs: Vec<Job>) -> Shop {
         routes: BTreeMap::from([("fish".to_owned(), route)]),
         jobs,
         spoilt: vec![],
-        spoilt_links: Default::default(),
+        spoilt_links: BTreeMap::new(),
         poses: vec![],
         pages: vec![],
     }

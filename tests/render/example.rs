@@ -125,7 +125,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
         routes: BTreeMap::new(),
         jobs: vec![],
         spoilt: vec![],
-        spoilt_links: Default::default(),
+        spoilt_links: BTreeMap::new(),
         poses: vec![],
         pages: vec![],
     }

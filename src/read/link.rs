@@ -1,0 +1,118 @@
+//! The `link` of a job that cannot be made, as far as it can still be read out of its damaged file.
+//!
+//! A job's last good page stays while its file needs mending. If the owner raised `link` meanwhile, that page
+//! stands at an address that was taken back, and whoever writes the site must know. So this is forgiving: a
+//! line that says `link = 2` counts wherever it stands and whatever is wrong around it.
+
+use super::content::Content;
+use super::folder::Entry;
+use crate::base::files;
+use crate::problem::nearest;
+use std::path::Path;
+
+/// As large a file as `text` reads.
+const LIMIT: u64 = 1 << 20;
+
+/// The largest link that a job can have.
+const MOST: u32 = 9999;
+
+/// The link of the job in a folder; none if it cannot be known.
+pub(super) fn of_folder(content: &Content<'_>, folder: &Entry) -> Option<u32> {
+    if !folder.is_folder() {
+        return None;
+    }
+    // What is wrong with the folder is told when the job is read.
+    let entries = content.entries(folder, &mut Vec::new())?;
+    let files = entries.iter().filter(|e| e.is_file() && e.name.eq_ignore_ascii_case("job.toml"));
+    files.map(|file| of_file(&file.path)).max().flatten()
+}
+
+fn of_file(path: &Path) -> Option<u32> {
+    of_bytes(&files::read_up_to(path, LIMIT).ok()?)
+}
+
+fn of_bytes(bytes: &[u8]) -> Option<u32> {
+    let text = String::from_utf8_lossy(bytes);
+    let lines = outside_long_texts(&text);
+    let found: Vec<Option<u32>> = lines.lines().filter_map(of_line).collect();
+    if found.is_empty() {
+        // Without a word about it the link is the first; but a file that is no text says nothing at all.
+        let is_text = std::str::from_utf8(bytes).is_ok() && !bytes.contains(&0) && !text.trim().is_empty();
+        return is_text.then_some(1);
+    }
+    found.into_iter().collect::<Option<Vec<u32>>>()?.into_iter().max()
+}
+
+/// The text without what stands between pairs of three quote marks: a note may speak of a link.
+fn outside_long_texts(text: &str) -> String {
+    let parts: Vec<&str> = text.split("\"\"\"").collect();
+    // With an odd mark it is open which parts are within.
+    if parts.len() % 2 == 0 {
+        return text.to_owned();
+    }
+    parts.into_iter().step_by(2).collect::<Vec<_>>().join("\n")
+}
+
+/// What a line says of the link: nothing, a number, or something that is none.
+fn of_line(line: &str) -> Option<Option<u32>> {
+    let (key, value) = line.split_once(['=', ':'])?;
+    let key = key.trim().trim_start_matches('\u{feff}').trim_matches(['"', '\'']);
+    let number = number(value);
+    if key.eq_ignore_ascii_case("link") {
+        return Some(number);
+    }
+    // A misspelt one counts if it can be meant.
+    let near = (3..=6).contains(&key.len()) && nearest(key, ["link"]).is_some();
+    number.filter(|_| near).map(Some)
+}
+
+fn number(value: &str) -> Option<u32> {
+    let value = value.trim_start().trim_start_matches(['"', '\'', '+']);
+    let digits = value.len() - value.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+    let (digits, rest) = value.split_at_checked(digits)?;
+    let whole = !rest.starts_with(|c: char| c.is_alphanumeric() || "-_.:/".contains(c));
+    digits.parse().ok().filter(|link| whole && (1..=MOST).contains(link))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_link_is_read_whatever_is_wrong_around_it() {
+        for (text, link) in [
+            ("customer = \"Ada\nlink = 2\n", Some(2)),
+            ("link=3 # retired", Some(3)),
+            ("\u{feff}link = 3", Some(3)),
+            ("  \"link\" = 4\r\n", Some(4)),
+            ("Link: 5", Some(5)),
+            ("lnik = 6", Some(6)),
+            ("link = \"7\"", Some(7)),
+            ("[reached]\nlink = 2", Some(2)),
+            ("link = 2\nlink = 3", Some(3)),
+            ("note = \"\"\"\nlink = 9\n\"\"\"\nlink = 2", Some(2)),
+            ("note = \"\"\"\nlink = 9\n", Some(9)),
+            ("customer = \"Ada", Some(1)),
+            ("# link = 2", Some(1)),
+            ("kind = \"goods\"\non = 2026-05-02\nrush = 1", Some(1)),
+            ("link = two", None),
+            ("link =", None),
+            ("link = 0", None),
+            ("link = 10000", None),
+            ("link = 2026-05-02", None),
+            ("link = 2\nlink = x", None),
+            ("", None),
+            (" \r\n", None),
+        ] {
+            assert_eq!(of_bytes(text.as_bytes()), link, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_text_says_nothing_but_what_can_be_read() {
+        assert_eq!(of_bytes(b"\xff\xd8\xff\xe0"), None);
+        assert_eq!(of_bytes(b"a\0b"), None);
+        assert_eq!(of_bytes(b"l\0i\0n\0k\0=\0002\0"), None);
+        assert_eq!(of_bytes(b"customer = \"\xe9\"\nlink = 2\n"), Some(2));
+    }
+}
