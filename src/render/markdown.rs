@@ -24,6 +24,9 @@ pub struct Text<'a> {
     pub place: &'a dyn Fn(&Span) -> Place,
 }
 
+/// How a page finds the photo that its text calls by a name.
+pub type Pictures<'a> = &'a dyn Fn(&str) -> Option<PictureView>;
+
 /// What a text needs to know of the page that it stands on.
 pub struct Around<'a> {
     /// The way up to the site's root.
@@ -32,8 +35,8 @@ pub struct Around<'a> {
     pub pages: &'a BTreeSet<String>,
     /// The level of the text's first headings.
     pub heading: usize,
-    /// The photo that the text calls by a name.
-    pub picture: &'a dyn Fn(&str) -> Option<PictureView>,
+    /// The photo that the text calls by a name, where it is a page's and can show any.
+    pub picture: Option<Pictures<'a>>,
 }
 
 /// A text that is a whole file.
@@ -99,7 +102,7 @@ impl<'a, 'n> Cleaner<'a, 'n> {
         match event {
             Event::Start(Tag::Image { dest_url, .. }) => {
                 self.picture = Some((String::new(), dest_url.to_string(), 1));
-                if !self.is_own(&dest_url) {
+                if self.own_picture(&dest_url).is_none() {
                     self.note_picture(&dest_url, &span);
                 }
             }
@@ -131,7 +134,7 @@ impl<'a, 'n> Cleaner<'a, 'n> {
         }
         let (words, address) = (std::mem::take(words), std::mem::take(address));
         self.picture = None;
-        self.out.push(match (self.around.picture)(&address) {
+        self.out.push(match self.own_picture(&address) {
             Some(picture) => Event::InlineHtml(picture.tag(&words).into()),
             None => Event::Text(words.into()),
         });
@@ -214,17 +217,25 @@ impl<'a, 'n> Cleaner<'a, 'n> {
         }
     }
 
-    fn is_own(&self, address: &str) -> bool {
-        (self.around.picture)(address).is_some()
+    fn own_picture(&self, address: &str) -> Option<PictureView> {
+        self.around.picture.and_then(|find| find(address))
     }
 
     fn note_picture(&mut self, address: &str, span: &Span) {
+        let can_show = self.around.picture.is_some();
+        // A page's picture that is not there, or is spoilt, was told of when it was looked for.
+        if can_show && !address.contains(':') && !address.starts_with("//") && !address.starts_with('#') {
+            return;
+        }
         let remote = !matches!(judge(address), Judged::Inside(_));
         let (code, message) = match remote {
             true => (Code::UnsafeAddress, "is not the shop's own, so its words stand in for it"),
             false => (Code::MissingPicture, "is not there or cannot be shown, so its words stand in for it"),
         };
-        let hint = "save the picture beside the text and call it by its file name";
+        let hint = match can_show {
+            true => "save the picture beside the text and call it by its file name",
+            false => "only the pages in `content/pages/` can show pictures",
+        };
         self.note(code, format!("the picture `{}` {message}", shortened(address)), span, |p| p.hint(hint));
     }
 
@@ -292,9 +303,13 @@ mod tests {
     use crate::problem::Severity;
 
     fn html_and_notes(text: &str) -> (String, Vec<Problem>) {
+        with_pictures(text, None)
+    }
+
+    fn with_pictures(text: &str, picture: Option<Pictures<'_>>) -> (String, Vec<Problem>) {
         let pages: BTreeSet<String> =
             ["index.html", "prices/index.html", "showroom/turkey/index.html"].map(String::from).into();
-        let around = Around { root: "../", pages: &pages, heading: 2, picture: &|_| None };
+        let around = Around { root: "../", pages: &pages, heading: 2, picture };
         let mut notes = Problems::default();
         let html = of_source(&Source::new("a.md", text), &around, &mut notes);
         (html, notes.into_iter().collect())
@@ -364,7 +379,21 @@ mod tests {
         let (html, notes) = html_and_notes("![a *b* `c`](https://elsewhere.example/x.png)");
         assert_eq!(html.trim(), "<p>a b c</p>");
         assert_eq!(notes[0].code, Code::UnsafeAddress);
-        assert_eq!(html_and_notes("![a](b.jpg)").1[0].code, Code::MissingPicture);
+        let note = &html_and_notes("![a](b.jpg)").1[0];
+        assert_eq!(note.code, Code::MissingPicture);
+        assert!(note.hint.as_deref().unwrap().contains("content/pages/"));
+    }
+
+    #[test]
+    fn what_the_reading_room_told_of_a_pages_pictures_is_not_told_again() {
+        for told in ["b.jpg", "../b.jpg", "b%20c.jpg", "..\\b.jpg"] {
+            let (html, notes) = with_pictures(&format!("![a *b*]({told})"), Some(&|_| None));
+            assert_eq!((html.trim(), notes.len()), ("<p>a b</p>", 0), "{told}");
+        }
+        for elsewhere in ["https://elsewhere.example/x.png", "//elsewhere.example/x.png", "#x"] {
+            let (_, notes) = with_pictures(&format!("![a]({elsewhere})"), Some(&|_| None));
+            assert_eq!(notes.len(), 1, "{elsewhere}");
+        }
     }
 
     #[test]
