@@ -104,7 +104,7 @@ fn public_files_of_a_small_shop_know_no_job_and_no_private_address() {
     shop.make(0);
     let tree = shop.tree("public");
     let addresses: BTreeSet<&str> =
-        tree.keys().filter_map(|p| p.strip_prefix("see/")?.split('/').next()).collect();
+        tree.keys().filter_map(|p| Some(p.strip_prefix("see/")?.split_once('/')?.0)).collect();
     assert_eq!(addresses.len(), 3);
     assert!(addresses.iter().all(|a| a.len() >= 26), "{addresses:?}");
     for (path, bytes) in tree.iter().filter(|(path, _)| !path.starts_with("see/")) {

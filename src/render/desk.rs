@@ -7,7 +7,7 @@ use super::theme::Theme;
 use crate::base::digest::Digest;
 use crate::base::money::Money;
 use crate::model::photo::Album;
-use crate::model::{Body, Owner, Piece, Shop, Worked};
+use crate::model::{Body, Owner, Piece, Shop, Spoilt, Worked};
 use crate::problem::Problems;
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -20,6 +20,8 @@ pub struct Desk<'a> {
     pub theme: &'a Theme,
     /// The name of the style sheet: by what it holds, so that an old one is never shown with a new page.
     pub style: String,
+    /// The folders of the showroom, in the order of the shop's poses.
+    pub animals: Vec<String>,
     /// Every page that anybody may be led to.
     pub pages: BTreeSet<String>,
 }
@@ -27,7 +29,14 @@ pub struct Desk<'a> {
 impl<'a> Desk<'a> {
     pub fn new(shop: &'a Shop, worked: &'a Worked, album: &'a Album, theme: &'a Theme) -> Desk<'a> {
         let style = format!("look-{}.css", Digest::of(theme.look().as_bytes()).short());
-        Desk { shop, worked, album, theme, style, pages: public_pages(shop) }
+        let animals = animals(shop);
+        let pages = public_pages(shop, &animals);
+        Desk { shop, worked, album, theme, style, animals, pages }
+    }
+
+    /// The list of an animal's poses, if there is one to show.
+    pub fn poses_of(&self, animal: &str) -> Option<String> {
+        self.shop.poses.iter().any(|pose| pose.animal == animal).then(|| paths::animal(animal))
     }
 
     /// A page as a file of the site.
@@ -49,18 +58,34 @@ impl<'a> Desk<'a> {
 
     /// What Markdown without pictures of its own needs to know.
     pub fn around<'b>(&'b self, root: &'b str, heading: usize) -> Around<'b> {
-        Around { root, pages: &self.pages, heading, picture: &|_| None }
+        Around { root, pages: &self.pages, heading, picture: None }
     }
 }
 
+/// Animals by their first pose; behind them those whose poses all need mending.
+///
+/// The last good page of a spoilt pose stays, and it leads to the list of its animal and to the
+/// showroom: so these are made even where nothing is left to list. They do not lead back, nor does
+/// the menu lead to a spoilt page, for one that was never right has no last good page, and only
+/// the room that writes knows which has.
+fn animals(shop: &Shop) -> Vec<String> {
+    let spoilt = shop.spoilt.iter().filter_map(|one| match one {
+        Spoilt::Pose(animal, _) => Some(animal),
+        Spoilt::Job(_) | Spoilt::Page(_) => None,
+    });
+    let mut seen = BTreeSet::new();
+    let all = shop.poses.iter().map(|pose| &pose.animal).chain(spoilt);
+    all.filter(|animal| seen.insert(*animal)).cloned().collect()
+}
+
 /// The pages of the shop, the showroom and the owner; never a private one.
-fn public_pages(shop: &Shop) -> BTreeSet<String> {
+fn public_pages(shop: &Shop, animals: &[String]) -> BTreeSet<String> {
     let mut pages = BTreeSet::from(["index.html".to_owned()]);
-    for pose in &shop.poses {
+    for animal in animals {
         pages.insert(paths::SHOWROOM.to_owned());
-        pages.insert(paths::animal(&pose.animal));
-        pages.insert(paths::pose(&pose.animal, &pose.key));
+        pages.insert(paths::animal(animal));
     }
+    pages.extend(shop.poses.iter().map(|pose| paths::pose(&pose.animal, &pose.key)));
     pages.extend(shop.pages.iter().map(|page| paths::page(&page.key)));
     pages
 }

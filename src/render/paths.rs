@@ -20,6 +20,9 @@ pub fn private(address: &str) -> String {
     format!("see/{address}/index.html")
 }
 
+/// The folder of the private pages: a page that shows none of them, where else a server might list all.
+pub const PRIVATE: &str = "see/index.html";
+
 /// All poses.
 pub const SHOWROOM: &str = "showroom/index.html";
 

@@ -1,4 +1,5 @@
-//! The files that are no pages of the shop: style sheet, robots.txt, sitemap.xml, 404.html.
+//! The files that are no pages of the shop: style sheet, robots.txt, sitemap.xml, 404.html, and the
+//! page that stands in the folder of the private pages.
 
 use super::Made;
 use super::desk::Desk;
@@ -13,10 +14,12 @@ use serde::Serialize;
 /// All of them.
 pub fn make(desk: &Desk<'_>) -> Made {
     let web = desk.shop.studio.web.as_deref();
+    let front = format!("{}index.html", paths::root_of(paths::PRIVATE));
     let mut files = vec![
         file(&desk.style, desk.theme.look().to_owned()),
         file("robots.txt", robots(web)),
-        file("404.html", missing_page(desk)?),
+        file("404.html", lone_page(desk, "missing.html", web.map(str::to_owned))?),
+        file(paths::PRIVATE, lone_page(desk, "see.html", Some(front))?),
     ];
     files.extend(web.map(|web| file("sitemap.xml", sitemap(web, desk))));
     Ok((files, Problems::default()))
@@ -60,17 +63,18 @@ fn in_xml(text: &str) -> String {
     out
 }
 
-/// The page for missing addresses. It is shown at any depth, so it needs nothing beside it.
+/// A page that needs nothing beside it, as the one for missing addresses is shown at any depth.
 #[derive(Serialize)]
-struct MissingPage {
+struct LonePage {
     language: String,
     policy: String,
     style: String,
     shop: ShopView,
-    web: Option<String>,
+    /// The way to the front page, if it is known.
+    front: Option<String>,
 }
 
-fn missing_page(desk: &Desk<'_>) -> Result<String, Problems> {
+fn lone_page(desk: &Desk<'_>, template: &str, front: Option<String>) -> Result<String, Problems> {
     let studio = &desk.shop.studio;
     let style = desk.theme.missing_look().trim().to_owned();
     // The style stands in the page itself, and the policy lets in exactly these bytes: CSP level 3, 6.7.3.
@@ -80,14 +84,9 @@ fn missing_page(desk: &Desk<'_>) -> Result<String, Problems> {
         "default-src 'none'; img-src data:; style-src 'sha256-{}'; base-uri 'none'; form-action 'none'",
         data_encoding::BASE64.encode(&digest)
     );
-    let view = MissingPage {
-        language: studio.language.clone(),
-        policy,
-        style,
-        shop: ShopView::of(studio),
-        web: studio.web.clone(),
-    };
-    Ok(minified(&desk.theme.render("missing.html", &view)?))
+    let view =
+        LonePage { language: studio.language.clone(), policy, style, shop: ShopView::of(studio), front };
+    Ok(minified(&desk.theme.render(template, &view)?))
 }
 
 #[cfg(test)]

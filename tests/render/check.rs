@@ -33,8 +33,9 @@ pub fn pages(site: &Site) -> Vec<(String, String)> {
     names.map(|path| (path.clone(), text(site, path))).collect()
 }
 
+/// Whether it is of a job: the page of the folder itself shows none.
 pub fn is_private(path: &str) -> bool {
-    path.starts_with("see/")
+    path.starts_with("see/") && path != "see/index.html"
 }
 
 /// Every address that a page names, with the element and attribute that names it.

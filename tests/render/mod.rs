@@ -5,4 +5,6 @@ mod example;
 mod injection;
 mod pictures;
 mod privacy;
+mod showroom;
 mod site;
+mod standing;

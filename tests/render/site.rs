@@ -28,6 +28,7 @@ fn every_page_there_should_be_is_there() {
     for path in [
         "index.html",
         "404.html",
+        "see/index.html",
         "robots.txt",
         "sitemap.xml",
         "showroom/index.html",
@@ -92,7 +93,7 @@ fn every_page_carries_what_keeps_it_to_itself() {
         assert_eq!(content("meta[name=generator]").as_deref(), Some("Benchlight"), "{path}");
         let robots = content("meta[name=robots]");
         let want = match path.as_str() {
-            "404.html" => Some("noindex"),
+            "404.html" | "see/index.html" => Some("noindex"),
             _ if is_private(&path) => Some("noindex, nofollow, noarchive"),
             _ => None,
         };
@@ -109,10 +110,45 @@ fn every_page_carries_what_keeps_it_to_itself() {
 }
 
 #[test]
-fn the_policy_of_the_lone_page_lets_in_exactly_its_style() {
+fn the_folder_of_private_pages_has_a_page_that_shows_none() {
+    for example in [example::plain(), example::empty()] {
+        let (site, _) = made(&example);
+        let html = text(&site, "see/index.html");
+        let said = words(&html);
+        assert!(said.contains("Nothing to see here") && said.contains("hang tag"), "{said}");
+        assert_eq!(site.files["see/index.html"].owner, Owner::Shop);
+        // It needs no style sheet or picture beside it, and leads to the front page alone.
+        let inside: Vec<String> = addresses(&html).into_iter().map(|(_, _, address)| address).collect();
+        let inside: Vec<&String> = inside.iter().filter(|address| !address.contains(':')).collect();
+        assert_eq!(inside, ["../index.html"]);
+        for worked in &example.worked.jobs {
+            assert!(!html.contains(&worked.address));
+        }
+        // No page, no sitemap and no robots.txt leads to it.
+        for (path, html) in pages(&site).iter().filter(|(path, _)| path != "see/index.html") {
+            let leads = addresses(html).into_iter().any(|(_, _, address)| {
+                !address.contains(':')
+                    && !address.starts_with('#')
+                    && target(path, &address) == "see/index.html"
+            });
+            assert!(!leads, "{path}");
+        }
+        for path in ["sitemap.xml", "robots.txt"].iter().filter(|path| site.files.contains_key(**path)) {
+            assert!(!text(&site, path).contains("see"), "{path}");
+        }
+    }
+}
+
+#[test]
+fn the_policy_of_the_lone_pages_lets_in_exactly_their_style() {
+    for path in ["404.html", "see/index.html"] {
+        lets_in_exactly_its_style(&text(&made(&example::plain()).0, path));
+    }
+}
+
+fn lets_in_exactly_its_style(html: &str) {
     use sha2::Digest as _;
-    let html = text(&made(&example::plain()).0, "404.html");
-    let page = Html::parse_document(&html);
+    let page = Html::parse_document(html);
     let style: String =
         page.select(&Selector::parse("style").unwrap()).flat_map(|style| style.text()).collect();
     // CSP level 3, 2.3.1: a hash source is the base64 of the SHA-256 of the element's text.
@@ -329,7 +365,7 @@ fn an_empty_shop_has_a_front_page() {
     assert!(notes.is_empty());
     let said = words(&text(&site, "index.html"));
     assert!(said.contains("Tamarack Lamp Taxidermy") && said.contains("The bench is clear today."), "{said}");
-    assert_eq!(pages(&site).len(), 2);
+    assert_eq!(pages(&site).len(), 3);
 }
 
 #[test]

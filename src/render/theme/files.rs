@@ -43,6 +43,11 @@ pub fn gather(shop_root: &Path) -> Result<(BTreeMap<String, Source>, Problems), 
     if stops.is_empty() { Ok((sources, notes)) } else { Err(stops) }
 }
 
+/// Whether the shop has put a file in the place of the one that is built in.
+pub fn is_own(name: &str, source: &Source) -> bool {
+    BUILT_IN.get_file(name).and_then(|file| file.contents_utf8()) != Some(&*source.text)
+}
+
 fn built_in() -> BTreeMap<String, Source> {
     let files = BUILT_IN.files().filter_map(|file| {
         let name = file.path().to_str()?.to_owned();

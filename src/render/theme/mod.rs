@@ -185,6 +185,46 @@ mod tests {
     }
 
     #[test]
+    fn templates_that_lead_back_to_themselves_are_named_with_the_line() {
+        let told = |files: &[(&str, &str)]| {
+            let problem = stop_of(files);
+            assert_eq!((problem.code, problem.severity), (Code::Theme, Severity::Stop));
+            assert!(problem.hint.is_some(), "{}", problem.message);
+            (problem.place.unwrap().short(), problem.message)
+        };
+        let (place, message) = told(&[("page.html", "<p>\n{% include \"page.html\" %}")]);
+        assert_eq!(place, "themes/hangtag/page.html:2:12");
+        assert_eq!(message, "`page.html` includes itself");
+        let (place, message) = told(&[
+            ("page.html", "{% include 'pose.html' %}"),
+            ("pose.html", "\n\n<b>{% include 'page.html' %}</b>"),
+        ]);
+        assert_eq!(place, "themes/hangtag/page.html:1:12");
+        assert_eq!(message, "`page.html` includes `pose.html`, which includes `page.html`: that is a circle");
+        // Only the frame is the shop's own: the line is there, though the other closes the circle.
+        let (place, message) = told(&[("frame.html", "{% extends \"page.html\" %}")]);
+        assert!(message.contains("`frame.html`") && message.contains("`page.html`"), "{message}");
+        assert_eq!(place, "themes/hangtag/frame.html:1:12");
+        assert_eq!(told(&[("page.html", "{% extends \"page.html\" %}")]).1, "`page.html` extends itself");
+    }
+
+    #[test]
+    fn a_template_that_builds_on_none_is_told_with_the_nearest() {
+        let problem = stop_of(&[("page.html", "{% extends \"frme.html\" %}")]);
+        assert_eq!(problem.place.unwrap().short(), "themes/hangtag/page.html:1:12");
+        assert_eq!(problem.hint.as_deref(), Some("did you mean `frame.html`?"));
+    }
+
+    #[test]
+    fn a_circle_of_an_include_and_an_extend_does_not_run_for_ever() {
+        let root =
+            shop_with(&[("frame.html", "<p>{% include \"page.html\" %}{% block main %}{% endblock main %}")]);
+        if let Ok((theme, _)) = load(root.path()) {
+            assert!(theme.render("page.html", &BTreeMap::from([("a", 1)])).is_err());
+        }
+    }
+
+    #[test]
     fn a_word_that_is_not_there_stops_with_the_templates_line() {
         let problem = stop_of(&[("page.html", "<p>\n\n{{ say(key=\"money.deu\") }}")]);
         assert!(problem.place.unwrap().short().starts_with("themes/hangtag/page.html:3:"));

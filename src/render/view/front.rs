@@ -66,7 +66,7 @@ pub fn make(desk: &Desk<'_>) -> Made {
     let view = FrontPage {
         frame: Frame::of(desk, "index.html", desk.shop.studio.name.clone()),
         today: desk.theme.dates.day(desk.worked.today),
-        routes: desk.shop.routes.values().map(|route| route_view(desk, route)).collect(),
+        routes: routes(desk).into_iter().map(|route| route_view(desk, route)).collect(),
         animals: animals(desk, "").into_iter().map(|(_, animal)| animal).collect(),
         pieces: bench.iter().map(|month| month.count).sum(),
         bench,
@@ -75,15 +75,25 @@ pub fn make(desk: &Desk<'_>) -> Made {
     Ok((vec![desk.page("index.html", "front.html", &view, Owner::Shop)?], Problems::default()))
 }
 
+/// In the order of the showroom, then by key; last what has no poses to show.
+fn routes<'a>(desk: &Desk<'a>) -> Vec<&'a Route> {
+    let mut routes: Vec<&Route> = desk.shop.routes.values().collect();
+    let place = |route: &Route| {
+        let shown = route.animal.as_ref().filter(|animal| desk.poses_of(animal).is_some())?;
+        desk.animals.iter().position(|animal| animal == shown)
+    };
+    routes.sort_by_cached_key(|route| (place(route).unwrap_or(usize::MAX), route.key.clone()));
+    routes
+}
+
 fn route_view(desk: &Desk<'_>, route: &Route) -> RouteView {
     let day = |day| desk.theme.dates.day(day);
     let of_route = desk.worked.windows.iter().find(|w| w.route == route.key);
     let window = of_route.and_then(|w| w.window);
-    let path = route.animal.as_deref().map(paths::animal).filter(|path| desk.pages.contains(path));
     RouteView {
         name: route.name.clone(),
         price_from: route.price_from.map(|price| desk.money(price)),
-        showroom: path,
+        showroom: route.animal.as_deref().and_then(|animal| desk.poses_of(animal)),
         window: window.map(|Window { soonest, likely, latest }| WindowView {
             soonest: day(soonest),
             likely: day(likely),

@@ -26,7 +26,7 @@ pub fn make(desk: &Desk<'_>, page: &Page) -> Made {
         let (_, photo) = page.pictures.iter().find(|(known, _)| known == name)?;
         PictureView::of(desk.album, photo, "")
     };
-    let around = Around { picture: &picture, ..desk.around(&root, 2) };
+    let around = Around { picture: Some(&picture), ..desk.around(&root, 2) };
     let text = markdown::of_source(&page.text, &around, &mut notes);
     let view = OwnPage { frame: Frame::of(desk, &path, page.title.clone()), title: page.title.clone(), text };
     let mut files = vec![desk.page(&path, "page.html", &view, owner.clone())?];

@@ -17,8 +17,8 @@ use serde::Serialize;
 struct PrivatePage {
     frame: Frame,
     number: String,
-    /// First name and initial.
-    name: String,
+    /// First name and initial; none where what the owner wrote is no name.
+    name: Option<String>,
     piece: String,
     route: String,
     rush: bool,
@@ -49,6 +49,8 @@ struct PrivatePage {
     pay: Option<String>,
     policy: Option<String>,
     grace_ends: Option<DayWords>,
+    /// Whether that day is past.
+    grace_over: bool,
     storage: Option<StorageView>,
     care: Option<PageLink>,
 }
@@ -121,7 +123,7 @@ fn view(
         policy,
         frame: Frame::of(desk, path, job.piece.clone()),
         number: job.number.clone(),
-        name: job.shown_name.clone(),
+        name: Some(job.shown_name.trim()).filter(|name| !name.is_empty()).map(str::to_owned),
         piece: job.piece.clone(),
         route: route.name.clone(),
         rush: job.rush,
@@ -156,6 +158,7 @@ fn view(
         showroom: showroom_of(desk, route, &root),
         ledger: LedgerView::of(desk, worked),
         grace_ends: worked.grace_ends.map(day),
+        grace_over: worked.grace_ends.is_some_and(|ends| ends < desk.worked.today),
         storage: StorageView::of(desk),
         care: care_page(desk, &root),
     }
@@ -205,6 +208,5 @@ fn chosen(desk: &Desk<'_>, job: &Job, root: &str) -> Option<ChosenView> {
 
 /// Where poses for this kind of work can be seen, if there are any.
 fn showroom_of(desk: &Desk<'_>, route: &Route, root: &str) -> Option<String> {
-    let path = paths::animal(route.animal.as_deref()?);
-    desk.pages.contains(&path).then(|| format!("{root}{path}"))
+    desk.poses_of(route.animal.as_deref()?).map(|path| format!("{root}{path}"))
 }

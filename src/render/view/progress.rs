@@ -1,5 +1,6 @@
 //! How a job stands: what is going on, what is waited for, and how far along its route it is.
 
+use crate::base::day::Day;
 use crate::model::{Gate, Job, Route, Stage, Standing, Step, StepState, StepWork, WorkedJob};
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
@@ -16,8 +17,12 @@ pub struct Now {
     pub tells: Option<String>,
     pub since: Option<DayWords>,
     pub partner: Option<String>,
+    /// None once the day is past.
     pub likely_back: Option<DayWords>,
+    /// None once the day is past.
     pub latest_back: Option<DayWords>,
+    /// Whether it is away for longer than the partner's latest day.
+    pub overdue: bool,
     /// Days that it usually takes, least and most.
     pub days: Option<(u32, u32)>,
     /// What it is held by, in words.
@@ -76,6 +81,7 @@ fn now_of(desk: &Desk<'_>, step: &Step, standing: &Standing, job: &WorkedJob) ->
         partner: partner_of(desk, step),
         likely_back: None,
         latest_back: None,
+        overdue: false,
         days: None,
         waits_for: None,
     };
@@ -92,8 +98,10 @@ fn now_of(desk: &Desk<'_>, step: &Step, standing: &Standing, job: &WorkedJob) ->
             let away = job.away.iter().find(|away| away.step == step.name);
             now.kind = "away";
             now.since = Some(day(*since));
-            now.likely_back = away.map(|a| day(a.likely_back));
-            now.latest_back = away.map(|a| day(a.latest_back));
+            let to_come = |back: Day| (back >= desk.worked.today).then(|| day(back));
+            now.likely_back = away.and_then(|a| to_come(a.likely_back));
+            now.latest_back = away.and_then(|a| to_come(a.latest_back));
+            now.overdue = away.is_some_and(|a| a.latest_back < desk.worked.today);
         }
         Standing::Held { gates } => {
             now.kind = "held";

@@ -9,7 +9,6 @@ use crate::render::{Made, markdown, paths};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 use serde::Serialize;
-use std::collections::BTreeMap;
 
 /// Poses side by side.
 #[derive(Debug, Serialize)]
@@ -178,7 +177,7 @@ pub fn make_pose(desk: &Desk<'_>, pose: &Pose) -> Made {
 /// The pages that list poses: of all animals, and of each one.
 pub fn make_lists(desk: &Desk<'_>) -> Made {
     let mut files = Vec::new();
-    if desk.shop.poses.is_empty() {
+    if desk.animals.is_empty() {
         return Ok((files, Problems::default()));
     }
     let mut list = |path: &str, animal: Option<&str>, title: String| {
@@ -196,24 +195,22 @@ pub fn make_lists(desk: &Desk<'_>) -> Made {
         Ok(())
     };
     list(paths::SHOWROOM, None, String::new())?;
-    for (key, _) in animals(desk, "") {
-        list(&paths::animal(&key), Some(&key), paths::as_words(&key))?;
+    for key in &desk.animals {
+        list(&paths::animal(key), Some(key), paths::as_words(key))?;
     }
     Ok((files, Problems::default()))
 }
 
-/// The animals of the showroom with their poses, by the folder's name.
+/// The animals that have poses to show, by the folder's name, in the order of the shop's poses.
 pub fn animals(desk: &Desk<'_>, root: &str) -> Vec<(String, AnimalView)> {
-    let mut animals: BTreeMap<String, AnimalView> = BTreeMap::new();
-    for pose in &desk.shop.poses {
-        let animal = animals.entry(pose.animal.clone()).or_insert_with(|| AnimalView {
-            name: paths::as_words(&pose.animal),
-            href: format!("{root}{}", paths::animal(&pose.animal)),
-            poses: Vec::new(),
-        });
-        animal.poses.push(card(desk, pose, root));
-    }
-    animals.into_iter().collect()
+    let shown = desk.animals.iter().filter_map(|animal| {
+        let poses = desk.shop.poses.iter().filter(|pose| pose.animal == *animal);
+        let poses: Vec<CardView> = poses.map(|pose| card(desk, pose, root)).collect();
+        let href = format!("{root}{}", paths::animal(animal));
+        let view = AnimalView { name: paths::as_words(animal), href, poses };
+        (!view.poses.is_empty()).then(|| (animal.clone(), view))
+    });
+    shown.collect()
 }
 
 fn card(desk: &Desk<'_>, pose: &Pose, root: &str) -> CardView {
