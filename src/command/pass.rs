@@ -38,7 +38,14 @@ pub fn run(
     progress: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<Pass, Problems> {
     let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
-    let (mut shop, mut problems) = read::shop(shop_folder, &photo::look)?;
+    // What is known of a photo whose file has not changed is not read again; `proof` writes nothing, so
+    // it does not note down what it saw.
+    let looks = photo::Looks::open(&write::hidden_folder(shop_folder));
+    let (mut shop, mut problems) = read::shop(shop_folder, &|path| looks.look(path))?;
+    if photos == Photos::Make {
+        // A memory that cannot be kept only makes the next pass slower.
+        let _ = looks.keep();
+    }
     let (worked, found) = work::reckon(&shop, today);
     problems.extend(found);
     let theme = with(&mut problems, render::theme::load(shop_folder))?;

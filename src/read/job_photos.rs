@@ -80,6 +80,9 @@ fn add_file(
     problems.push(folder::unexpected(entry, hint));
 }
 
+/// A photo with what its caption hides, or why there is none.
+type PhotoOrProblem = Result<(Photo, Option<String>), Problem>;
+
 fn add_folder(
     content: &Content<'_>,
     folder: &Entry,
@@ -96,11 +99,7 @@ fn add_folder(
     }
 }
 
-fn looked_at(
-    content: &Content<'_>,
-    entry: &Entry,
-    role: Option<Role>,
-) -> (Result<(Photo, Option<String>), Problem>, Vec<Problem>) {
+fn looked_at(content: &Content<'_>, entry: &Entry, role: Option<Role>) -> (PhotoOrProblem, Vec<Problem>) {
     let mut problems = Vec::new();
     let (step, shown, word) = match &role {
         None => (None, true, None),

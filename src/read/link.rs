@@ -37,17 +37,27 @@ fn of_bytes(bytes: &[u8]) -> Option<u32> {
     let found: Vec<Option<u32>> = lines.lines().filter_map(of_line).collect();
     if found.is_empty() {
         // Without a word about it the link is the first; but a file that is no text says nothing at all.
-        let is_text = std::str::from_utf8(bytes).is_ok() && !bytes.contains(&0) && !text.trim().is_empty();
+        let is_text = lines.lines().any(says_something) && !bytes.iter().any(|b| *b < b' ' && !is_blank(*b));
         return is_text.then_some(1);
     }
     found.into_iter().collect::<Option<Vec<u32>>>()?.into_iter().max()
+}
+
+/// Whether a line has a name and a value, as in a job's file; some letters of it may be damaged.
+fn says_something(line: &str) -> bool {
+    let key = line.split_once(['=', ':']).map(|(key, _)| key.trim()).unwrap_or_default();
+    !key.is_empty() && key.bytes().all(|b| b.is_ascii_alphanumeric() || b"-_.\"'".contains(&b))
+}
+
+fn is_blank(byte: u8) -> bool {
+    byte.is_ascii_whitespace()
 }
 
 /// The text without what stands between pairs of three quote marks: a note may speak of a link.
 fn outside_long_texts(text: &str) -> String {
     let parts: Vec<&str> = text.split("\"\"\"").collect();
     // With an odd mark it is open which parts are within.
-    if parts.len() % 2 == 0 {
+    if parts.len().is_multiple_of(2) {
         return text.to_owned();
     }
     parts.into_iter().step_by(2).collect::<Vec<_>>().join("\n")
@@ -93,7 +103,8 @@ mod tests {
             ("note = \"\"\"\nlink = 9\n\"\"\"\nlink = 2", Some(2)),
             ("note = \"\"\"\nlink = 9\n", Some(9)),
             ("customer = \"Ada", Some(1)),
-            ("# link = 2", Some(1)),
+            ("# link = 2\nrush = true", Some(1)),
+            ("a picture of a bird", None),
             ("kind = \"goods\"\non = 2026-05-02\nrush = 1", Some(1)),
             ("link = two", None),
             ("link =", None),
@@ -112,7 +123,9 @@ mod tests {
     fn what_is_no_text_says_nothing_but_what_can_be_read() {
         assert_eq!(of_bytes(b"\xff\xd8\xff\xe0"), None);
         assert_eq!(of_bytes(b"a\0b"), None);
-        assert_eq!(of_bytes(b"l\0i\0n\0k\0=\0002\0"), None);
+        assert_eq!(of_bytes(b"l\0i\0n\0k\0=\x002\0"), None);
         assert_eq!(of_bytes(b"customer = \"\xe9\"\nlink = 2\n"), Some(2));
+        assert_eq!(of_bytes(b"customer = \"\xe9\"\n"), Some(1));
+        assert_eq!(of_bytes(b"customer = \"\x07\"\n"), None);
     }
 }

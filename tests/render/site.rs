@@ -211,7 +211,7 @@ fn the_page_says_what_goes_on_and_how_far_it_is() {
     for part in [
         "Away",
         "It is with the freeze-dryer now.",
-        "Since May 4, 2026. Likely back around August 2, 2026, at the latest around October 1, 2026.",
+        "Since May 4, 2026. It may still take until around October 1, 2026, and that is normal.",
         "Skinned done by May 2, 2026",
         "Head back with the freeze-dryer since May 4, 2026",
         "Mounted to come begins after: head back and washed",
@@ -466,7 +466,7 @@ fn a_page_whose_life_is_over_is_not_made() {
 
 #[test]
 fn the_example_is_written_for_the_eye() {
-    // Left in the target folder (`target/tmp/look/`), to be opened in a browser.
+    // Left in the target folder (the folder `look` of the tests), to be opened in a browser.
     let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("look");
     for (name, example) in [("plain", example::plain()), ("empty", example::empty())] {
         write(&made(&example).0, &folder.join(name));
