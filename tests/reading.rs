@@ -123,7 +123,7 @@ fn photos_are_dated_and_named() {
 fn a_photo_is_of_the_day_where_the_computer_stands() {
     let folder = healthy();
     let photo = folder.path().join("content/jobs/26-042 Quill fan/1 pinned/IMG_1.jpg");
-    put(&photo, include_bytes!("../content/pages/bench.jpg"));
+    put(&photo, include_bytes!("fixtures/plain.jpg"));
     // 2026-05-21 01:00 by UTC; the shop's day is 2026-05-20. POSIX.1-2017, 8.3: CST6 is six hours west.
     let time = std::time::UNIX_EPOCH + std::time::Duration::from_secs(1_779_325_200);
     std::fs::File::options().write(true).open(&photo).unwrap().set_modified(time).unwrap();

@@ -34,10 +34,16 @@ fn develop(folder: &Path) {
         Picture { digest: look.digest, file: path.display().to_string(), path }
     });
     let pictures: Vec<Picture> = pictures.collect();
+    // What the test program itself takes is not the photos'.
+    let own = kilobytes("VmRSS:");
     let (album, faults) = photo::develop(&pictures, &folder.join("cache"), &|_, _| ());
     assert!(faults.is_empty() && album.len() == pictures.len(), "{faults:?}");
-    // The most that the process ever held (proc(5)).
+    println!("\npeak kB: {}", kilobytes("VmHWM:").saturating_sub(own));
+}
+
+/// A figure of this process: what it holds, or the most that it ever held (proc(5)).
+fn kilobytes(name: &str) -> u64 {
     let status = std::fs::read_to_string("/proc/self/status").unwrap();
-    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:")).unwrap();
-    println!("\npeak kB: {}", line.trim().trim_end_matches(" kB"));
+    let line = status.lines().find_map(|line| line.strip_prefix(name)).unwrap();
+    line.trim().trim_end_matches(" kB").parse().unwrap()
 }
