@@ -1,36 +1,26 @@
 //! `board --json`: all open jobs for other programs. How they look to a person is told elsewhere.
 
 use super::Outcome;
-use super::clock;
+use super::pass::{self, Photos};
 use super::terminal::{say, tell_problems};
 use crate::base::day::Day;
 use crate::model::{Shop, Stage, Standing, Worked, WorkedJob};
-use crate::problem::Problems;
-use crate::{photo, read, work};
 use serde_json::{Value, json};
 use std::path::Path;
 
 /// Prints the open jobs as JSON.
 pub fn run(shop: &Path, as_of: Option<Day>) -> Outcome {
-    match looked_at(shop, as_of) {
-        Ok((shop, worked, problems)) => {
-            say(&serde_json::to_string_pretty(&board(&shop, &worked)).unwrap_or_default());
-            Outcome::of(&problems)
+    let looked_at = super::is_shop(shop).and_then(|()| pass::reckoned(shop, as_of, Photos::LookOnly));
+    match looked_at {
+        Ok(found) => {
+            say(&serde_json::to_string_pretty(&board(&found.shop, &found.worked)).unwrap_or_default());
+            Outcome::of(&found.problems)
         }
         Err(problems) => {
             tell_problems(&problems);
             Outcome::CouldNot
         }
     }
-}
-
-fn looked_at(folder: &Path, as_of: Option<Day>) -> Result<(Shop, Worked, Problems), Problems> {
-    super::is_shop(folder)?;
-    let today = clock::today(as_of, folder).map_err(|p| Problems::from_iter([p]))?;
-    let (shop, mut problems) = read::shop(folder, &photo::look)?;
-    let (worked, found) = work::reckon(&shop, today);
-    problems.extend(found);
-    Ok((shop, worked, problems))
 }
 
 /// The stable machine view of the board.

@@ -1,5 +1,6 @@
 //! One full pass over a shop, up to the finished site in memory. `make` writes its result, `proof`
-//! only looks at its problems; whatever watches calls the same.
+//! only looks at its problems; whatever watches calls the same. `reckoned` is its first half, for
+//! commands that need the figures and no pages.
 
 use super::clock;
 use crate::base::day::Day;
@@ -27,6 +28,50 @@ pub enum Photos {
     LookOnly,
 }
 
+/// A shop that was read, and what follows from it.
+#[derive(Debug)]
+pub struct Reckoned {
+    pub today: Today,
+    pub shop: Shop,
+    pub worked: Worked,
+    pub problems: Problems,
+}
+
+/// Reads and works out, without any page.
+///
+/// # Errors
+/// The problems, among them a `Stop`: the shop could not be read.
+pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Reckoned, Problems> {
+    let Seen { today, shop, mut problems } = seen(shop_folder, as_of, photos)?;
+    let (worked, found) = work::reckon(&shop, today);
+    problems.extend(found);
+    Ok(Reckoned { today, shop, worked, problems })
+}
+
+/// A shop as it was read, on the day of the pass.
+#[derive(Debug)]
+pub struct Seen {
+    pub today: Today,
+    pub shop: Shop,
+    pub problems: Problems,
+}
+
+/// Fixes the day and reads. What is known of a photo whose file has not changed is not read again; what
+/// only looks notes nothing down.
+///
+/// # Errors
+/// As `reckoned`.
+pub fn seen(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Seen, Problems> {
+    let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
+    let looks = photo::Looks::open(&write::hidden_folder(shop_folder));
+    let (shop, problems) = read::shop(shop_folder, &|path| looks.look(path))?;
+    if photos == Photos::Make {
+        // A memory that cannot be kept only makes the next pass slower.
+        let _ = looks.keep();
+    }
+    Ok(Seen { today, shop, problems })
+}
+
 /// Reads, works out and renders.
 ///
 /// # Errors
@@ -37,17 +82,7 @@ pub fn run(
     photos: Photos,
     progress: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<Pass, Problems> {
-    let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
-    // What is known of a photo whose file has not changed is not read again; `proof` writes nothing, so
-    // it does not note down what it saw.
-    let looks = photo::Looks::open(&write::hidden_folder(shop_folder));
-    let (mut shop, mut problems) = read::shop(shop_folder, &|path| looks.look(path))?;
-    if photos == Photos::Make {
-        // A memory that cannot be kept only makes the next pass slower.
-        let _ = looks.keep();
-    }
-    let (worked, found) = work::reckon(&shop, today);
-    problems.extend(found);
+    let Reckoned { today, mut shop, worked, mut problems } = reckoned(shop_folder, as_of, photos)?;
     let theme = with(&mut problems, render::theme::load(shop_folder))?;
     let pictures = render::pictures(&shop, &worked);
     let album = match photos {

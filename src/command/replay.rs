@@ -1,14 +1,14 @@
 //! `replay`: makes yesterday's estimates again and says how well they held.
 
 use super::Outcome;
-use super::clock;
+use super::pass::{self, Photos, Seen};
 use super::terminal::{say, tell_problems};
 use crate::base::day::Day;
 use crate::base::words::count;
 use crate::problem::Problems;
+use crate::work;
 use crate::work::replay::Summary;
 use crate::work::replay::report::{Report, Way, report};
-use crate::{photo, read, work};
 use std::path::Path;
 
 /// Replays the shop and prints a table, or everything as JSON.
@@ -31,8 +31,7 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
 
 fn replayed(folder: &Path, as_of: Option<Day>) -> Result<(Report, Problems), Problems> {
     super::is_shop(folder)?;
-    let today = clock::today(as_of, folder).map_err(|p| Problems::from_iter([p]))?;
-    let (shop, mut problems) = read::shop(folder, &photo::look)?;
+    let Seen { today, shop, mut problems } = pass::seen(folder, as_of, Photos::LookOnly)?;
     let (healthy, found) = work::healthy(&shop, today);
     problems.extend(found);
     Ok((report(&shop, &healthy, today.day), problems))
