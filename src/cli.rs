@@ -1,5 +1,7 @@
 //! Rank 5: the arguments, in words that an owner can follow, and the hand-over to the commands.
 
+mod counter;
+
 use crate::base::day::Day;
 use crate::command::{self, Outcome};
 use clap::{Args, Parser, Subcommand};
@@ -42,6 +44,14 @@ enum Command {
     Proof(ProofArgs),
     /// Tell how all open jobs stand, for other programs
     Board(BoardArgs),
+    /// Take in a piece: asks at the counter, or takes flags; lays out its folder and prints its hang tag
+    Intake(Box<counter::IntakeArgs>),
+    /// Print hang tags with the code of each private page
+    Tag(counter::TagArgs),
+    /// Tell what goes into the next parcel to a partner, and what cannot go yet and why
+    Parcel(counter::ParcelArgs),
+    /// Print the log of who brought what, for an inspector
+    Register(counter::RegisterArgs),
     /// Make the estimates of past days again and tell how well they held
     Replay(ReplayArgs),
 }
@@ -120,6 +130,10 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Make(args) => command::make::run(&cli.shop, args.as_of, args.out.as_deref()),
         Command::Proof(args) => command::proof::run(&cli.shop, args.as_of, args.json),
         Command::Board(args) => command::board::run(&cli.shop, args.as_of),
+        Command::Intake(args) => args.run(&cli.shop),
+        Command::Tag(args) => args.run(&cli.shop),
+        Command::Parcel(args) => args.run(&cli.shop),
+        Command::Register(args) => args.run(&cli.shop),
         Command::Replay(args) => command::replay::run(&cli.shop, args.as_of, args.json),
     };
     ExitCode::from(outcome as u8)

@@ -30,7 +30,7 @@ use std::time::{Duration, UNIX_EPOCH};
 const FILE_TIME: u64 = 1_779_278_400;
 
 /// Codes that other rooms tell; every other one must stand in a case.
-const OF_OTHER_ROOMS: [Code; 12] = [
+const OF_OTHER_ROOMS: [Code; 15] = [
     Code::BeforeTakenIn,
     Code::OutOfOrder,
     Code::InTheFuture,
@@ -43,6 +43,9 @@ const OF_OTHER_ROOMS: [Code; 12] = [
     Code::JobsGone,
     Code::NotOurs,
     Code::Busy,
+    Code::NoWebAddress,
+    Code::NoAnswer,
+    Code::UnknownJob,
 ];
 
 #[test]

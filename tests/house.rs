@@ -150,11 +150,24 @@ fn only_commands_print() {
 fn only_the_writing_room_knows_the_output_folder() {
     for (file, text) in rust_files("src").into_iter().filter(|(file, _)| !file.starts_with("src/write/")) {
         for word in ["fs::rename", "fs::remove_file", "fs::remove_dir"] {
-            let allowed = ["src/base/files.rs", "src/command/open.rs"].contains(&file.as_str())
+            let allowed = ["src/base/files.rs", "src/base/whole.rs", "src/command/open.rs"]
+                .contains(&file.as_str())
                 || file.starts_with("src/photo/");
             assert!(!text.contains(word) || allowed, "{file} calls {word}");
         }
     }
+}
+
+#[test]
+fn only_printed_pages_name_what_is_private() {
+    for (file, text) in rust_files("src/render") {
+        let printed = file.starts_with("src/render/printed/");
+        assert!(printed || !text.contains(".reveal()"), "{file} shows what is private");
+        assert!(file == "src/render/mod.rs" || printed || !text.contains("printed::"), "{file} prints");
+    }
+    // A site is made without them: they are handed back as text, and nothing else of the room calls them.
+    let room = fs::read_to_string(root().join("src/render/mod.rs")).unwrap();
+    assert_eq!(room.matches("printed").count(), 1, "only the line that names the folder");
 }
 
 #[test]
@@ -196,6 +209,7 @@ fn the_top_level_holds_what_it_should() {
         "benches",
         "clippy.toml",
         "content",
+        "print",
         "public",
         "rustfmt.toml",
         "src",

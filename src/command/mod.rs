@@ -3,11 +3,16 @@
 
 pub mod board;
 pub mod clock;
+pub mod intake;
 pub mod make;
 pub mod open;
+pub mod parcel;
 pub mod pass;
+pub mod printing;
 pub mod proof;
+pub mod register;
 pub mod replay;
+pub mod tag;
 pub mod terminal;
 
 /// How a command ended: the exit code of the program.

@@ -42,7 +42,23 @@ pub struct Reckoned {
 /// # Errors
 /// The problems, among them a `Stop`: the shop could not be read.
 pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Reckoned, Problems> {
-    let Seen { today, shop, mut problems } = seen(shop_folder, as_of, photos)?;
+    of_seen(seen(shop_folder, as_of, photos)?)
+}
+
+/// The same as it would be with these job files in it; photos are only looked at.
+///
+/// # Errors
+/// As `reckoned`.
+pub fn reckoned_with(
+    shop_folder: &Path,
+    as_of: Option<Day>,
+    drafts: &[read::Draft],
+) -> Result<Reckoned, Problems> {
+    of_seen(seen_with(shop_folder, as_of, Photos::LookOnly, drafts)?)
+}
+
+fn of_seen(seen: Seen) -> Result<Reckoned, Problems> {
+    let Seen { today, shop, mut problems } = seen;
     let (worked, found) = work::reckon(&shop, today);
     problems.extend(found);
     Ok(Reckoned { today, shop, worked, problems })
@@ -62,9 +78,18 @@ pub struct Seen {
 /// # Errors
 /// As `reckoned`.
 pub fn seen(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Seen, Problems> {
+    seen_with(shop_folder, as_of, photos, &[])
+}
+
+fn seen_with(
+    shop_folder: &Path,
+    as_of: Option<Day>,
+    photos: Photos,
+    drafts: &[read::Draft],
+) -> Result<Seen, Problems> {
     let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
     let looks = photo::Looks::open(&write::hidden_folder(shop_folder));
-    let (shop, problems) = read::shop(shop_folder, &|path| looks.look(path))?;
+    let (shop, problems) = read::shop_with(shop_folder, &|path| looks.look(path), drafts)?;
     if photos == Photos::Make {
         // A memory that cannot be kept only makes the next pass slower.
         let _ = looks.keep();

@@ -4,7 +4,9 @@
 //! finished site in memory. What must never be published is wrapped in [`crate::base::private::Private`].
 
 pub mod job;
+pub mod parcel;
 pub mod photo;
+pub mod register;
 pub mod route;
 pub mod shop;
 pub mod showroom;
@@ -13,8 +15,10 @@ pub mod today;
 pub mod worked;
 
 pub use job::{Amount, Charge, Choice, Discount, Job, Less, Mark, Payment, PrivateFacts, Tag};
+pub use parcel::{Packed, PackingList, Staying, StaysFor};
 pub use photo::{Format, Look, Photo, PhotoFault, Picture, Rendition, Renditions, Taken, TakenBy};
-pub use route::{Likely, Parcels, Partner, Route, Step, StepWork};
+pub use register::{Entry, Gap, Register, RegisterField};
+pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork};
 pub use shop::{
     Closure, DepositRule, GateRule, LineBy, MoneyRules, Shop, ShopKey, Spoilt, Storage, StoragePer, Studio,
     Tax, TaxBy, TaxRounding, Visit, WaitsOn,

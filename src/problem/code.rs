@@ -92,6 +92,11 @@ codes! {
     RecordMissing, "record-missing", Note, "the record of what the last pass wrote is gone";
     JobsGone, "jobs-gone", Stop, "every job is gone from the content at once";
     NotOurs, "not-ours", Note, "a file that was to be removed is somebody else's by now";
+    // The counter
+    NoWebAddress, "no-web-address", Stop, "the shop has no web address that a hang tag could lead to";
+    NoAnswer, "no-answer", Stop, "something is not told and nobody is there to ask";
+    UnknownJob, "unknown-job", Stop, "no job of the shop has this number";
+    // The lock
     Busy, "busy", Stop, "another pass is at work on the same shop";
 }
 

@@ -62,6 +62,7 @@ pub fn route(key: &str, short: &str) -> Route {
         needs: vec![],
         deposit: None,
         price_from: None,
+        prices: vec![],
         steps,
     }
 }
@@ -134,6 +135,7 @@ fn studio() -> Studio {
         closures: vec![],
         money: rules("USD"),
         gates: BTreeMap::new(),
+        register: vec![],
         keep_days: 90,
         made_up: None,
     }
@@ -169,6 +171,7 @@ pub fn job(number: &str, taken_in: &str) -> JobMaker {
         told: None,
         have: BTreeMap::new(),
         tag_since: None,
+        signature_since: None,
         charges: vec![],
         discounts: vec![],
         payments: vec![],

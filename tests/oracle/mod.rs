@@ -57,6 +57,7 @@ pub fn shop(money: MoneyRules, jobs: Vec<Job>) -> Shop {
         needs: vec![],
         deposit: None,
         price_from: None,
+        prices: vec![],
         steps: vec![step],
     };
     Shop {
@@ -92,6 +93,7 @@ fn studio(money: MoneyRules) -> Studio {
         closures: vec![],
         money,
         gates: BTreeMap::new(),
+        register: vec![],
         keep_days: 90,
         made_up: None,
     }
@@ -119,6 +121,7 @@ pub fn job(number: String) -> Job {
         told: None,
         have: BTreeMap::new(),
         tag_since: None,
+        signature_since: None,
         charges: vec![],
         discounts: vec![],
         payments: vec![],

@@ -115,6 +115,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
                 tells: Some(write("Tell us whether you want driftwood or a plain oak base.")),
             },
         )]),
+        register: vec![],
         keep_days: 90,
         made_up: Some(day(TODAY)),
     };
@@ -322,6 +323,7 @@ fn job(write: Write<'_>, number: &str, name: &str, piece: &str, route: &str, tak
         told: None,
         have: BTreeMap::new(),
         tag_since: None,
+        signature_since: None,
         charges: vec![],
         discounts: vec![],
         payments: vec![],

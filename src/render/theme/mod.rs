@@ -87,7 +87,8 @@ impl Theme {
         self.text(MISSING_LOOK)
     }
 
-    fn text(&self, name: &str) -> &str {
+    /// A file of the theme as it stands.
+    pub fn text(&self, name: &str) -> &str {
         self.sources.get(name).map_or("", |source| &source.text)
     }
 
@@ -148,8 +149,17 @@ mod tests {
         let (theme, _) = load(root.path()).unwrap();
         let templates = theme.sources.iter().filter(|(name, _)| name.ends_with(".html"));
         let all: String = templates.map(|(_, source)| source.text.as_ref()).collect();
-        // Looked up by `dates`, `amounts`, `list` and `view::progress`.
-        let by_code = ["date.", "amount.", "list.", "gate.name."];
+        // Looked up by `dates`, `amounts`, `list`, `view::progress` and `printed`.
+        let by_code = [
+            "date.",
+            "amount.",
+            "list.",
+            "gate.name.",
+            "parcel.head.",
+            "parcel.why.",
+            "register.head.",
+            "register.field.",
+        ];
         let idle = theme.words.keys().filter(|key| {
             let whole = all.contains(&format!("\"{key}\""));
             let put_together =
