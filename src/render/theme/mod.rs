@@ -20,13 +20,16 @@ use std::sync::Arc;
 use tera::{Context, Tera};
 
 pub use fill::fill;
-pub use functions::is_showable;
+pub use functions::{is_showable, percent};
 pub use words::Words;
 
 /// The style sheet of all pages but the one for missing addresses.
 const LOOK: &str = "look.css";
 /// The style of the page for missing addresses, which stands alone.
 const MISSING_LOOK: &str = "missing.css";
+/// The style of the owner's board, and what it does where scripts run.
+const BOARD_LOOK: &str = "board.css";
+const BOARD_SCRIPT: &str = "board.js";
 const WORDS: &str = "words.toml";
 
 /// A theme that has been read and whose templates are well-formed.
@@ -85,6 +88,16 @@ impl Theme {
     /// The style of the page that stands alone.
     pub fn missing_look(&self) -> &str {
         self.text(MISSING_LOOK)
+    }
+
+    /// The board's own style.
+    pub fn board_look(&self) -> &str {
+        self.text(BOARD_LOOK)
+    }
+
+    /// What the board does by itself where scripts run: finding.
+    pub fn board_script(&self) -> &str {
+        self.text(BOARD_SCRIPT)
     }
 
     /// A file of the theme as it stands.
@@ -155,6 +168,7 @@ mod tests {
             "amount.",
             "list.",
             "gate.name.",
+            "draft.",
             "parcel.head.",
             "parcel.why.",
             "register.head.",
