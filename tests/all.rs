@@ -8,6 +8,7 @@ mod bad;
 mod board;
 mod builder;
 mod commands;
+mod counter;
 mod demo_site;
 mod estimate;
 mod house;

@@ -17,6 +17,9 @@ need java default-jre-headless
 need npm npm
 need chromium chromium
 need vipsthumbnail libvips-tools
+need zbarimg zbar-tools
+need pdftoppm poppler-utils
+need ssconvert gnumeric
 python3 -c 'import venv, ensurepip' >/dev/null 2>&1 || wanted+=(python3-venv)
 if [ ${#wanted[@]} -gt 0 ]; then
     echo "installing: ${wanted[*]}"

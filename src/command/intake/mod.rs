@@ -170,8 +170,14 @@ fn as_it_will_be(folder: &Path, as_of: Option<Day>, draft: &Draft, number: &str)
     };
     let wrong: Vec<Problem> =
         found.problems.iter().filter(of_draft).filter(|p| p.severity >= Severity::Mend).cloned().collect();
-    if !wrong.is_empty() || printing::job(&found.shop, &found.worked, number).is_err() {
+    if !wrong.is_empty() {
         return Err(Halt::Told(wrong.into_iter().map(|p| p.with_severity(Severity::Stop)).collect()));
+    }
+    if printing::job(&found.shop, &found.worked, number).is_err() {
+        // It is not known on the day of the pass, as it comes in later than that.
+        let message = format!("the piece would come in later than on {}, the day of today", found.today.day);
+        let problem = Problem::new(Code::InTheFuture, message).with_severity(Severity::Stop);
+        return Err(Halt::Told(Problems::from_iter([problem.hint("look at `--taken-in`")])));
     }
     let notes = found.problems.iter().filter(of_draft).cloned().collect();
     tell_problems(&notes);
