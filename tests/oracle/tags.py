@@ -40,5 +40,5 @@ else:
         "blurred": both(page.filter(ImageFilter.GaussianBlur(0.3 * mm))),
         "turned": both(page.rotate(33, expand=True, fillcolor=255, resample=Image.BICUBIC)),
         "on its head, small and blurred": both(
-            page.rotate(180).resize((page.width // 2, page.height // 2)).filter(ImageFilter.GaussianBlur(1))),
+            page.rotate(180).resize((page.width // 2, page.height // 2)).filter(ImageFilter.GaussianBlur(0.5))),
     }))

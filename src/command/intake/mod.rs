@@ -202,7 +202,7 @@ fn warn(press: &Press, answers: &Answers) {
         }
     }
     tell(
-        "  Rules on tags, licences and records differ by state and change: your licence and your agency govern.",
+        "  Rules on tags, licenses and records differ by state and change: your license and your agency govern.",
     );
 }
 
