@@ -8,3 +8,4 @@ pub mod page;
 pub mod private;
 mod progress;
 pub mod showroom;
+mod when;

@@ -9,7 +9,9 @@ pub mod choose;
 mod correct;
 pub mod facts;
 pub mod from_shop;
+pub mod held;
 pub mod learn;
+pub mod line;
 mod pages;
 pub mod past;
 pub mod pert;
@@ -21,4 +23,4 @@ pub mod trial;
 pub mod view;
 pub mod windows;
 
-pub(in crate::work) use pages::fill;
+pub(in crate::work) use pages::{Outlook, fill};
