@@ -22,13 +22,13 @@ pub use photo::{Format, Look, Photo, PhotoFault, Picture, Rendition, Renditions,
 pub use register::{Entry, Gap, Register, RegisterField};
 pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork};
 pub use shop::{
-    Closure, DepositRule, GateRule, LineBy, MoneyRules, Shop, ShopKey, Spoilt, Storage, StoragePer, Studio,
-    Tax, TaxBy, TaxRounding, Visit, WaitsOn,
+    Closure, DepositRule, EstimateRules, GateRule, LineBy, MoneyRules, Shop, ShopKey, Spoilt, Storage,
+    StoragePer, Studio, Tax, TaxBy, TaxRounding, Visit, WaitsOn,
 };
 pub use showroom::{Page, Pose, Room};
 pub use site::{Body, Owner, Piece, Site};
 pub use today::Today;
 pub use worked::{
-    Away, BenchMonth, Gate, Ledger, LedgerLine, LineKind, Moved, MovedBy, NoWindow, PageLife, Reason,
-    RouteWindow, Stage, Standing, StepState, TaxLine, Window, Worked, WorkedJob,
+    Away, Back, BenchMonth, Gate, Ledger, LedgerLine, LineKind, Moved, MovedBy, NoWindow, PageLife, PastHeld,
+    Reason, RouteWindow, Stage, Standing, StepState, TaxLine, Window, Worked, WorkedJob,
 };

@@ -91,6 +91,7 @@ fn studio(money: MoneyRules) -> Studio {
         hands: 1,
         batches: false,
         closures: vec![],
+        estimates: EstimateRules::default(),
         money,
         gates: BTreeMap::new(),
         register: vec![],
