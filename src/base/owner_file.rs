@@ -33,12 +33,22 @@ pub fn with_day(text: &str, heading: &str, key: &str, day: Day) -> Result<String
         table.decor_mut().set_prefix(if plain.trim().is_empty() { "" } else { "\n" });
         document.insert(heading, Item::Table(table));
     }
-    let table: Option<&mut dyn TableLike> = document.get_mut(heading).and_then(Item::as_table_like_mut);
-    let table = table.ok_or(NotWritten::NoTable)?;
-    if table.contains_key(key) {
+    let mut value = Value::from(date(day));
+    let table = document.get_mut(heading).ok_or(NotWritten::NoTable)?;
+    if table.as_table_like().is_some_and(|table| table.contains_key(key)) {
         return Err(NotWritten::IsThere);
     }
-    table.insert(key, Item::Value(Value::from(date(day))));
+    if let Some(inline) = table.as_inline_table_mut() {
+        // What stood before the closing brace goes on standing there.
+        let last = inline.iter_mut().last().map(|(_, last)| {
+            let end = last.decor().suffix().and_then(|end| end.as_str()).unwrap_or_default().to_owned();
+            last.decor_mut().set_suffix("");
+            end
+        });
+        value.decor_mut().set_suffix(last.unwrap_or_else(|| " ".to_owned()));
+    }
+    let table: &mut dyn TableLike = table.as_table_like_mut().ok_or(NotWritten::NoTable)?;
+    table.insert(key, Item::Value(value));
     Ok(format!("{mark}{}", spliced(body, &document.to_string())))
 }
 

@@ -64,7 +64,7 @@ fn sent_writes_one_line_into_each_job_and_nothing_else() {
     let line = "head-sent = 2026-05-18";
     let after = shop.tree("content/jobs");
     let changed: Vec<&String> =
-        after.iter().filter(|(path, bytes)| jobs.get(*path) != Some(bytes)).map(|(p, _)| p).collect();
+        after.iter().filter(|(path, bytes)| jobs.get(*path) != Some(*bytes)).map(|(p, _)| p).collect();
     assert_eq!(changed, ["26-041 Fenn gobbler/job.toml", "26-043 Ott hen/job.toml"]);
     assert_eq!(jobs.len(), after.len());
     let text = |path: &str| String::from_utf8(after[path].clone()).unwrap();
