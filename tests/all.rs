@@ -21,3 +21,4 @@ mod reading;
 mod render;
 mod tax_rule;
 mod truth;
+mod watching;

@@ -27,7 +27,7 @@ fn rust_files(folder: &str) -> BTreeMap<String, String> {
 }
 
 /// Rooms and their ranks; a room imports from lower ranks only.
-const RANKS: [(&str, u8); 11] = [
+const RANKS: [(&str, u8); 13] = [
     ("base", 0),
     ("problem", 1),
     ("model", 2),
@@ -36,6 +36,8 @@ const RANKS: [(&str, u8); 11] = [
     ("photo", 3),
     ("render", 3),
     ("write", 3),
+    ("watch", 3),
+    ("serve", 3),
     ("command", 4),
     ("cli", 5),
     ("lib", 6),
