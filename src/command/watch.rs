@@ -162,8 +162,8 @@ impl Session<'_> {
                 moved::lines(before, &known, changes, pass.today.day, &address).iter().for_each(|l| say(l));
             }
         }
-        self.tell(&pass.problems);
         self.wait_for(&pass.arriving);
+        self.tell(&pass.problems);
         let board = board(pass);
         let other_board = self.preview.show_aside("board/", board);
         if other_board
@@ -202,7 +202,7 @@ impl Session<'_> {
 
     /// Tells the problems that were not told before; whether there were any.
     fn tell(&mut self, problems: &Problems) -> bool {
-        let news = self.told.news(problems);
+        let news = self.told.news(problems, &self.awaited);
         tell_problems(&news.fresh);
         if news.mended > 0 {
             let left = problems.iter().filter(|problem| problem.severity > Severity::Note).count();

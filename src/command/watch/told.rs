@@ -24,9 +24,12 @@ pub(super) struct News {
 }
 
 impl Told {
-    /// What of these problems is new; they are the ones that were told from now on.
-    pub fn news(&mut self, problems: &Problems) -> News {
-        let now: BTreeSet<Mark> = problems.iter().map(Mark::of).collect();
+    /// What of these problems is new; they are the ones that were told from now on. What was told of a file in
+    /// `held`, which is on its way, is neither mended nor new.
+    pub fn news(&mut self, problems: &Problems, held: &BTreeSet<String>) -> News {
+        let mut now: BTreeSet<Mark> = problems.iter().map(Mark::of).collect();
+        let on_its_way = |mark: &&Mark| mark.file.as_ref().is_some_and(|file| held.contains(file));
+        now.extend(self.0.iter().filter(on_its_way).cloned());
         let fresh = problems.iter().filter(|problem| !self.0.contains(&Mark::of(problem))).cloned();
         let fresh = fresh.collect::<Problems>();
         let mended = self.0.difference(&now).filter(|mark| mark.bad).count();
@@ -57,7 +60,7 @@ mod tests {
         let all = |problems: &[&Problem]| problems.iter().map(|p| (*p).clone()).collect::<Problems>();
         let mut told = Told::default();
         let mut news = |problems: &[&Problem]| {
-            let news = told.news(&all(problems));
+            let news = told.news(&all(problems), &BTreeSet::new());
             (news.fresh.iter().map(|p| p.message.clone()).collect::<Vec<_>>(), news.mended)
         };
         assert_eq!(news(&[&one]), (vec!["one".to_owned()], 0));
