@@ -22,7 +22,7 @@ pub struct Arriving {
     /// Files and folders, by path from the shop's folder.
     pub files: BTreeSet<String>,
     /// Numbers of the jobs that they belong to.
-    jobs: BTreeSet<String>,
+    pub jobs: BTreeSet<String>,
     /// When it is time to look again.
     pub again: Option<Duration>,
 }
