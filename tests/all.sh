@@ -20,6 +20,10 @@ need vipsthumbnail libvips-tools
 need zbarimg zbar-tools
 need pdftoppm poppler-utils
 need ssconvert gnumeric
+need rsync rsync
+need faketime faketime
+need ed ed
+need unshare util-linux
 python3 -c 'import venv, ensurepip' >/dev/null 2>&1 || wanted+=(python3-venv)
 if [ ${#wanted[@]} -gt 0 ]; then
     echo "installing: ${wanted[*]}"

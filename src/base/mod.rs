@@ -11,6 +11,7 @@ pub mod minutes;
 pub mod money;
 pub mod names;
 pub mod owner_file;
+pub mod passing;
 pub mod person;
 pub mod private;
 pub mod qr;

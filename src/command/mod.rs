@@ -1,6 +1,7 @@
 //! Rank 4: one file a command. The only place that joins the stages, and (with the printer of
 //! problems) the only one that prints.
 
+pub mod arriving;
 pub mod board;
 pub mod clock;
 pub mod intake;
@@ -10,10 +11,12 @@ pub mod parcel;
 pub mod pass;
 pub mod printing;
 pub mod proof;
+pub mod publish;
 pub mod register;
 pub mod replay;
 pub mod tag;
 pub mod terminal;
+pub mod watch;
 
 /// How a command ended: the exit code of the program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
