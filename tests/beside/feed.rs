@@ -37,7 +37,8 @@ fn its_news_are_those_of_the_page_the_newest_first() {
     let want = [
         ("2026-05-02", "It is ready"),
         ("2026-05-02", "Done: Dried"),
-        ("2026-04-22", "New photos"),
+        // The day that the camera wrote.
+        ("2026-05-04", "New photos"),
         ("2026-04-22", "Done: Mounted"),
         ("2026-04-20", "Done: Head back"),
         ("2026-03-30", "Done: Skinned"),
@@ -52,7 +53,7 @@ fn its_news_are_those_of_the_page_the_newest_first() {
     want.sort();
     // Hidden photos are no news, nor is a step that is only implied (`washed`).
     assert_eq!(told, want);
-    assert_eq!(feed["updated"], "2026-05-02T12:00:00Z");
+    assert_eq!(feed["updated"], "2026-05-04T12:00:00Z");
     assert_eq!(feed["links"]["alternate"], "https://shop.example/see/x/index.html");
     assert_eq!(feed["links"]["self"], "https://shop.example/see/x/news.atom");
 }
