@@ -5,6 +5,7 @@
 
 pub mod board;
 pub mod job;
+pub mod measures;
 pub mod parcel;
 pub mod photo;
 pub mod register;

@@ -242,6 +242,7 @@ fn checked(folder: &Numbered<'_>, source: Source, written: Written) -> Job {
         payments: written.lines.payments,
         refunds: written.lines.refunds,
         deposit: written.deposit,
+        measures: written.measures,
         photos: Vec::new(),
     }
 }
