@@ -11,4 +11,5 @@ pub mod money;
 pub mod names;
 pub mod person;
 pub mod private;
+pub mod stamp;
 pub mod words;

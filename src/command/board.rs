@@ -1,7 +1,7 @@
 //! `board --json`: all open jobs for other programs. How they look to a person is told elsewhere.
 
 use super::Outcome;
-use super::pass::{self, Photos};
+use super::pass::{self, Memory, Photos};
 use super::terminal::{say, tell_problems};
 use crate::base::day::Day;
 use crate::model::{Shop, Stage, Standing, Worked, WorkedJob};
@@ -10,7 +10,8 @@ use std::path::Path;
 
 /// Prints the open jobs as JSON.
 pub fn run(shop: &Path, as_of: Option<Day>) -> Outcome {
-    let looked_at = super::is_shop(shop).and_then(|()| pass::reckoned(shop, as_of, Photos::LookOnly));
+    let looked_at = super::is_shop(shop)
+        .and_then(|()| pass::reckoned(shop, as_of, Photos::LookOnly, &mut Memory::default()));
     match looked_at {
         Ok(found) => {
             say(&serde_json::to_string_pretty(&board(&found.shop, &found.worked)).unwrap_or_default());

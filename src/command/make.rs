@@ -1,7 +1,7 @@
 //! `make`: one full pass, content to `public/`, and a short account of it.
 
 use super::Outcome;
-use super::pass::{self, Photos};
+use super::pass::{self, Memory, Photos};
 use super::terminal::{Progress, say, tally, tell, tell_problems};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
@@ -43,11 +43,13 @@ pub fn run(shop: &Path, as_of: Option<Day>, out: Option<&Path>) -> Outcome {
 fn made(shop: &Path, as_of: Option<Day>, out: &Path) -> Result<(pass::Pass, Changes), Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
     super::is_shop(shop).map_err(untouched)?;
-    let _lock =
+    let lock =
         Lock::take(shop, PATIENCE, || tell("Another Benchlight is at work on this shop; waiting for it."))
             .map_err(|busy| untouched(Problems::from_iter([busy])))?;
     let progress = Progress::new("photos");
-    let made = pass::run(shop, as_of, Photos::Make, &|done, all| progress.at(done, all));
+    let mut memory = Memory::default();
+    memory.begin(lock.moment());
+    let made = pass::run(shop, as_of, Photos::Make, &|done, all| progress.at(done, all), &mut memory);
     let mut pass = made.map_err(untouched)?;
     still_has_jobs(&pass, out, shop).map_err(|gone| untouched(Problems::from_iter([gone])))?;
     // Tells one key from another without giving it away.

@@ -37,13 +37,41 @@ pub struct Reckoned {
     pub problems: Problems,
 }
 
+/// What one pass leaves for the next of the same program, so that only what changed is read, worked out and
+/// rendered again. What a pass gives does not depend on it.
+#[derive(Debug, Default)]
+pub struct Memory {
+    moment: Option<i64>,
+    looks: Option<photo::Looks>,
+    jobs: read::Memory,
+    estimates: work::Memo,
+    pages: render::Memo,
+}
+
+impl Memory {
+    /// Begins a pass at this moment of the file system's own clock (`write::Lock::moment`). Without one, no file is
+    /// taken to be as it was.
+    pub fn begin(&mut self, moment: Option<i64>) {
+        if let Some(looks) = &mut self.looks {
+            looks.go_on(self.moment);
+        }
+        self.jobs.begin(moment);
+        self.moment = moment;
+    }
+}
+
 /// Reads and works out, without any page.
 ///
 /// # Errors
 /// The problems, among them a `Stop`: the shop could not be read.
-pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Reckoned, Problems> {
-    let Seen { today, shop, mut problems } = seen(shop_folder, as_of, photos)?;
-    let (worked, found) = work::reckon(&shop, today);
+pub fn reckoned(
+    shop_folder: &Path,
+    as_of: Option<Day>,
+    photos: Photos,
+    memory: &mut Memory,
+) -> Result<Reckoned, Problems> {
+    let Seen { today, shop, mut problems } = seen(shop_folder, as_of, photos, memory)?;
+    let (worked, found) = work::reckon_with(&shop, today, &memory.estimates);
     problems.extend(found);
     Ok(Reckoned { today, shop, worked, problems })
 }
@@ -61,10 +89,15 @@ pub struct Seen {
 ///
 /// # Errors
 /// As `reckoned`.
-pub fn seen(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Seen, Problems> {
+pub fn seen(
+    shop_folder: &Path,
+    as_of: Option<Day>,
+    photos: Photos,
+    memory: &mut Memory,
+) -> Result<Seen, Problems> {
     let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
-    let looks = photo::Looks::open(&write::hidden_folder(shop_folder));
-    let (shop, problems) = read::shop(shop_folder, &|path| looks.look(path))?;
+    let looks = memory.looks.get_or_insert_with(|| photo::Looks::open(&write::hidden_folder(shop_folder)));
+    let (shop, problems) = read::shop_with(shop_folder, &|path| looks.look(path), &memory.jobs)?;
     if photos == Photos::Make {
         // A memory that cannot be kept only makes the next pass slower.
         let _ = looks.keep();
@@ -81,8 +114,9 @@ pub fn run(
     as_of: Option<Day>,
     photos: Photos,
     progress: &(dyn Fn(usize, usize) + Sync),
+    memory: &mut Memory,
 ) -> Result<Pass, Problems> {
-    let Reckoned { today, mut shop, worked, mut problems } = reckoned(shop_folder, as_of, photos)?;
+    let Reckoned { today, mut shop, worked, mut problems } = reckoned(shop_folder, as_of, photos, memory)?;
     let theme = with(&mut problems, render::theme::load(shop_folder))?;
     let pictures = render::pictures(&shop, &worked);
     let album = match photos {
@@ -95,7 +129,7 @@ pub fn run(
     };
     let spoilt = worked.spoilt.iter().map(|number| Spoilt::Job(number.clone()));
     shop.spoilt.extend(spoilt);
-    let mut site = with(&mut problems, render::site(&shop, &worked, &album, &theme))?;
+    let mut site = with(&mut problems, render::site_with(&shop, &worked, &album, &theme, &memory.pages))?;
     site.addresses = present_addresses(&shop, &worked);
     site.ends = ends(&worked);
     if photos == Photos::Make {

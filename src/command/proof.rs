@@ -2,7 +2,7 @@
 //! that it stays quick: one that is cut off in the middle is found by `make`.
 
 use super::Outcome;
-use super::pass::{self, Photos};
+use super::pass::{self, Memory, Photos};
 use super::terminal::{say, tally, tell_problems};
 use crate::base::day::Day;
 use crate::base::words::count;
@@ -11,7 +11,8 @@ use std::path::Path;
 
 /// Checks the shop and tells what was found, in words or as JSON.
 pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
-    let checked = super::is_shop(shop).and_then(|()| pass::run(shop, as_of, Photos::LookOnly, &|_, _| {}));
+    let checked = super::is_shop(shop)
+        .and_then(|()| pass::run(shop, as_of, Photos::LookOnly, &|_, _| {}, &mut Memory::default()));
     let (found, problems) = match checked {
         Ok(mut pass) => {
             let problems = std::mem::take(&mut pass.problems);

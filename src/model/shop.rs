@@ -100,7 +100,7 @@ pub enum LineBy {
 }
 
 /// Days on which the bench stands still.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Closure {
     pub from: Day,
     pub to: Day,

@@ -10,6 +10,7 @@ mod correct;
 pub mod facts;
 pub mod from_shop;
 pub mod learn;
+pub mod memo;
 mod pages;
 pub mod past;
 pub mod pert;

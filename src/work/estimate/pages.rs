@@ -4,9 +4,11 @@ use super::facts::Facts;
 use super::from_shop;
 use super::learn::Figures;
 use super::learn::Learned;
-use super::shown::{Shown, shown};
+use super::memo::{Known, Memo};
+use super::shown::{Shown, estimator, shown_by};
 use super::view::View;
 use crate::base::day::Day;
+use crate::base::digest::Digest;
 use crate::model::{Moved, MovedBy, NoWindow, Reason, Shop, Standing, StepWork, Window, WorkedJob};
 
 /// A likely day that moved by less than that has not moved.
@@ -14,7 +16,12 @@ const STILL: i64 = 4;
 
 /// Fills in windows, reasons and choose-by days of all open jobs, and gives the windows of the routes, in
 /// their order.
-pub(in crate::work) fn fill(shop: &Shop, today: Day, jobs: &mut [WorkedJob]) -> Vec<Option<Window>> {
+pub(in crate::work) fn fill(
+    shop: &Shop,
+    today: Day,
+    jobs: &mut [WorkedJob],
+    memo: &Memo,
+) -> Vec<Option<Window>> {
     let places: Vec<usize> = jobs.iter().map(|worked| worked.job).collect();
     let facts = from_shop::facts(shop, &places, today);
     if facts.hours.iter().all(|m| m.0 == 0) {
@@ -23,14 +30,18 @@ pub(in crate::work) fn fill(shop: &Shop, today: Day, jobs: &mut [WorkedJob]) -> 
         }
         return vec![None; shop.routes.len()];
     }
-    let (all, routes) = shown(&facts, today);
-    let change = Change::over(&facts, today);
-    for own in all {
+    let known = Known::of(&facts);
+    let reckoned = memo.reckoned(Digest::of_value(&(known.all(), today)), || {
+        let mut estimator = estimator(&facts).remembering(memo, &known);
+        let (all, routes) = shown_by(&mut estimator, today);
+        Reckoned { all, routes, change: Change::over(&facts, today) }
+    });
+    for own in &reckoned.all {
         if let Some(worked) = jobs.get_mut(own.piece) {
-            put(shop, worked, own, &change, today);
+            put(shop, worked, own.clone(), &reckoned.change, today);
         }
     }
-    routes
+    reckoned.routes.clone()
 }
 
 fn put(shop: &Shop, worked: &mut WorkedJob, own: Shown, change: &Change, today: Day) {
@@ -67,7 +78,16 @@ fn put(shop: &Shop, worked: &mut WorkedJob, own: Shown, change: &Change, today: 
     worked.choose_by = choose;
 }
 
+/// All that is reckoned from facts alone.
+#[derive(Debug)]
+pub(super) struct Reckoned {
+    all: Vec<Shown>,
+    routes: Vec<Option<Window>>,
+    change: Change,
+}
+
 /// What changed in the shop over the last month.
+#[derive(Debug)]
 struct Change {
     /// Pace now in proportion to what was taken for it then.
     pace: f64,

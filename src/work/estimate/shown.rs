@@ -44,7 +44,17 @@ pub struct Shown {
 
 /// Windows for all open pieces, in the order of the facts, and for a piece of each route brought in today.
 pub fn shown(facts: &Facts, today: Day) -> (Vec<Shown>, Vec<Option<Window>>) {
-    let mut estimator = Estimator::new(facts, TRIALS);
+    shown_by(&mut estimator(facts), today)
+}
+
+/// An estimator as exact as pages need it.
+pub(super) fn estimator(facts: &Facts) -> Estimator<'_> {
+    Estimator::new(facts, TRIALS)
+}
+
+/// The same by an estimator that may know some of the past already.
+pub(super) fn shown_by(estimator: &mut Estimator<'_>, today: Day) -> (Vec<Shown>, Vec<Option<Window>>) {
+    let facts = estimator.facts;
     let now = View::on(facts, today);
     let monday = monday_of(today);
     let mut by_day: BTreeMap<Day, Vec<&PieceView>> = BTreeMap::new();
@@ -52,12 +62,12 @@ pub fn shown(facts: &Facts, today: Day) -> (Vec<Shown>, Vec<Option<Window>>) {
         by_day.entry(open.moved.max(monday)).or_default().push(open);
     }
     let correction = estimator.correction(&View::on(facts, monday));
-    let before = likely_before(&mut estimator, monday.minus(MONTH));
+    let before = likely_before(estimator, monday.minus(MONTH));
     let mut shown = Vec::new();
     for (day, pieces) in by_day {
         let view = if day == today { now.clone() } else { View::on(facts, day) };
         let asked: Vec<usize> = pieces.iter().map(|p| p.piece).collect();
-        shown.extend(on_day(&mut estimator, &view, &correction, &asked, today));
+        shown.extend(on_day(estimator, &view, &correction, &asked, today));
     }
     for own in &mut shown {
         own.before = before.get(&own.piece).map(|likely| (*likely, monday.minus(MONTH)));
