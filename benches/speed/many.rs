@@ -145,12 +145,12 @@ fn lay_out_job(root: &Path, job: usize, jobs: usize, photo: &[u8]) {
     let done = if open { (luck(job, 4, steps.len() as u64)) as usize } else { steps.len() };
     let mut days = Vec::new();
     let mut day = came + 2;
-    for at in 0..done {
+    for (at, step) in steps.iter().take(done).enumerate() {
         day += 1 + luck(job, 10 + at as u64, 24) as i64;
         if day >= TODAY {
             break;
         }
-        days.push((steps[at], day));
+        days.push((step, day));
     }
     let mut text = format!(
         "customer   = \"{first} {last}\"\nphone      = \"555-{:04}\"\npiece      = \"{piece}\"\nroute      = \"{route}\"\n\
