@@ -54,7 +54,7 @@ fn made(shop: &Path, as_of: Option<Day>, out: &Path) -> Result<(pass::Pass, Chan
     still_has_jobs(&pass, out, shop).map_err(|gone| untouched(Problems::from_iter([gone])))?;
     // Tells one key from another without giving it away.
     let key_mark = Digest::of(&[b"benchlight record".as_slice(), &pass.shop.key.0].concat()).short();
-    let (changes, notes) = write::publish(&pass.site, out, shop, &key_mark, pass.today.day)?;
+    let (changes, notes) = write::publish(&pass.site, out, shop, &key_mark, pass.today.day, &lock)?;
     let left = changes.left.iter().map(|path| not_ours(path));
     pass.problems = std::mem::take(&mut pass.problems).into_iter().chain(notes).chain(left).collect();
     pass.problems = std::mem::take(&mut pass.problems).sorted();
@@ -101,8 +101,10 @@ fn account(pass: &pass::Pass, changes: &Changes, out: &Path) {
         say(&format!("    {line}"));
     }
     if !changes.kept.is_empty() {
-        let parts: Vec<String> = pass.site.kept.iter().map(part).collect();
-        say(&format!("  left as it was, until it is mended: {}", parts.join(", ")));
+        say(&format!(
+            "  left as it was, until it is mended: {}",
+            as_it_was(&pass.site.kept, &changes.kept_since)
+        ));
         let photos = changes.kept.iter().filter(|path| is_picture(path)).count();
         if photos > 0 {
             say(&format!(
@@ -127,7 +129,7 @@ fn news(site: &Site, changes: &Changes) -> Vec<String> {
         for path in paths {
             let owner = site.files.get(path).map(|piece| &piece.owner);
             let whose = match owner {
-                Some(Owner::Part(of)) => part(of),
+                Some(Owner::Part(of)) => of.words(),
                 Some(Owner::Shop) => path.clone(),
                 None => path.rsplit_once('/').map_or(path.as_str(), |(folder, _)| folder).to_owned(),
             };
@@ -149,12 +151,13 @@ fn news(site: &Site, changes: &Changes) -> Vec<String> {
     lines
 }
 
-fn part(part: &Spoilt) -> String {
-    match part {
-        Spoilt::Job(number) => format!("job {number}"),
-        Spoilt::Pose(animal, key) => format!("pose {animal}/{key}"),
-        Spoilt::Page(key) => format!("page {key}"),
-    }
+/// `job 26-041 (since 2026-05-20), page prices`.
+pub fn as_it_was(kept: &[Spoilt], since: &BTreeMap<String, String>) -> String {
+    let one = |part: &Spoilt| match since.get(&write::part_word(part)) {
+        Some(day) => format!("{} (since {day})", part.words()),
+        None => part.words(),
+    };
+    kept.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
 fn is_picture(path: &str) -> bool {

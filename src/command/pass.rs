@@ -64,13 +64,21 @@ impl Memory {
 ///
 /// # Errors
 /// The problems, among them a `Stop`: the shop could not be read.
-pub fn reckoned(
+pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Reckoned, Problems> {
+    reckoned_with(shop_folder, as_of, photos, &mut Memory::default())
+}
+
+/// The same with what earlier passes of the program left.
+///
+/// # Errors
+/// As `reckoned`.
+pub fn reckoned_with(
     shop_folder: &Path,
     as_of: Option<Day>,
     photos: Photos,
     memory: &mut Memory,
 ) -> Result<Reckoned, Problems> {
-    let Seen { today, shop, mut problems } = seen(shop_folder, as_of, photos, memory)?;
+    let Seen { today, shop, mut problems } = seen_with(shop_folder, as_of, photos, memory)?;
     let (worked, found) = work::reckon_with(&shop, today, &memory.estimates);
     problems.extend(found);
     Ok(Reckoned { today, shop, worked, problems })
@@ -89,7 +97,11 @@ pub struct Seen {
 ///
 /// # Errors
 /// As `reckoned`.
-pub fn seen(
+pub fn seen(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Seen, Problems> {
+    seen_with(shop_folder, as_of, photos, &mut Memory::default())
+}
+
+fn seen_with(
     shop_folder: &Path,
     as_of: Option<Day>,
     photos: Photos,
@@ -116,7 +128,8 @@ pub fn run(
     progress: &(dyn Fn(usize, usize) + Sync),
     memory: &mut Memory,
 ) -> Result<Pass, Problems> {
-    let Reckoned { today, mut shop, worked, mut problems } = reckoned(shop_folder, as_of, photos, memory)?;
+    let Reckoned { today, mut shop, worked, mut problems } =
+        reckoned_with(shop_folder, as_of, photos, memory)?;
     let theme = with(&mut problems, render::theme::load(shop_folder))?;
     let pictures = render::pictures(&shop, &worked);
     let album = match photos {

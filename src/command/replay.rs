@@ -31,8 +31,7 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
 
 fn replayed(folder: &Path, as_of: Option<Day>) -> Result<(Report, Problems), Problems> {
     super::is_shop(folder)?;
-    let Seen { today, shop, mut problems } =
-        pass::seen(folder, as_of, Photos::LookOnly, &mut pass::Memory::default())?;
+    let Seen { today, shop, mut problems } = pass::seen(folder, as_of, Photos::LookOnly)?;
     let (healthy, found) = work::healthy(&shop, today);
     problems.extend(found);
     Ok((report(&shop, &healthy, today.day), problems))

@@ -20,7 +20,7 @@ pub struct Desk<'a> {
     pub album: &'a Album,
     pub theme: &'a Theme,
     /// Pages made before.
-    memo: &'a Memo,
+    memo: Option<&'a Memo>,
     /// The name of the style sheet: by what it holds, so that an old one is never shown with a new page.
     pub style: String,
     /// The folders of the showroom, in the order of the shop's poses.
@@ -30,17 +30,16 @@ pub struct Desk<'a> {
 }
 
 impl<'a> Desk<'a> {
-    pub fn new(
-        shop: &'a Shop,
-        worked: &'a Worked,
-        album: &'a Album,
-        theme: &'a Theme,
-        memo: &'a Memo,
-    ) -> Desk<'a> {
+    pub fn new(shop: &'a Shop, worked: &'a Worked, album: &'a Album, theme: &'a Theme) -> Desk<'a> {
         let style = format!("look-{}.css", Digest::of(theme.look().as_bytes()).short());
         let animals = animals(shop);
         let pages = public_pages(shop, &animals);
-        Desk { shop, worked, album, theme, memo, style, animals, pages }
+        Desk { shop, worked, album, theme, memo: None, style, animals, pages }
+    }
+
+    /// The same one, that makes no page again whose view is as it was.
+    pub fn remembering(self, memo: &'a Memo) -> Desk<'a> {
+        Desk { memo: Some(memo), ..self }
     }
 
     /// The list of an animal's poses, if there is one to show.
@@ -57,10 +56,12 @@ impl<'a> Desk<'a> {
         owner: Owner,
     ) -> Result<(String, Piece), Problems> {
         let make = || Ok(minified(&self.theme.render(template, view)?).into_bytes());
-        let bytes = match serde_json::to_vec(view) {
-            Ok(shown) => self.memo.page(Digest::of_value(&(self.theme.mark(), template, shown)), make)?,
-            // What cannot be told apart is made anew; the template says what is wrong with it.
-            Err(_) => make()?,
+        // What cannot be told apart is made anew; the template says what is wrong with it.
+        let bytes = match self.memo.zip(serde_json::to_vec(view).ok()) {
+            Some((memo, shown)) => {
+                memo.page(Digest::of_value(&(self.theme.mark(), template, shown)), make)?
+            }
+            None => make()?,
         };
         Ok((path.to_owned(), Piece { body: Body::Bytes(bytes), owner }))
     }

@@ -4,7 +4,8 @@
 //! which pages there are. Nothing here reads the clock or writes to disk.
 
 mod amounts;
-mod dates;
+pub mod board;
+pub mod dates;
 mod desk;
 mod markdown;
 mod memo;
@@ -50,7 +51,7 @@ pub fn site_with(
     theme: &Theme,
     memo: &Memo,
 ) -> Result<(Site, Problems), Problems> {
-    let desk = Desk::new(shop, worked, album, theme, memo);
+    let desk = Desk::new(shop, worked, album, theme).remembering(memo);
     let jobs = worked.jobs.par_iter().filter(|job| job.page != PageLife::Gone);
     let mut made: Vec<Made> = jobs.map(|job| view::private::make(&desk, job)).collect();
     made.par_extend(shop.poses.par_iter().map(|pose| view::showroom::make_pose(&desk, pose)));

@@ -10,6 +10,7 @@ mod correct;
 pub mod facts;
 pub mod from_shop;
 pub mod learn;
+mod load;
 pub mod memo;
 mod pages;
 pub mod past;
@@ -22,4 +23,5 @@ pub mod trial;
 pub mod view;
 pub mod windows;
 
+pub(in crate::work) use load::load;
 pub(in crate::work) use pages::fill;
