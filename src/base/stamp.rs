@@ -18,7 +18,7 @@ pub struct Stamp {
 }
 
 /// A change this long ago shows in the file's time on any file system (FAT counts in steps of two seconds).
-const SETTLED: i64 = 3_000_000_000;
+pub const SETTLES_IN: i64 = 3_000_000_000;
 
 impl Stamp {
     pub fn of(facts: &Metadata) -> Stamp {
@@ -35,10 +35,10 @@ impl Stamp {
         self.changed
     }
 
-    /// Whether a later change would have to show in the stamp, for one who looked at this moment of the file system's
-    /// own clock. What seems to come from the future (a clock was set back) is never settled.
+    /// Whether a later change would have to show in the stamp: for one who looked `SETTLES_IN` after `moment`, by the
+    /// file system's own clock. What seems to come from the future (a clock was set back) is never settled.
     pub fn is_settled(&self, moment: i64) -> bool {
-        self.changed.saturating_add(SETTLED) < moment
+        self.changed < moment
     }
 }
 
@@ -82,7 +82,7 @@ mod tests {
     #[test]
     fn what_is_young_or_of_the_future_is_not_settled() {
         let stamp = Stamp { bytes: 0, written: 0, changed: 10_000_000_000, node: 0 };
-        assert!(stamp.is_settled(13_000_000_001));
-        assert!(!stamp.is_settled(13_000_000_000) && !stamp.is_settled(9_000_000_000));
+        assert!(stamp.is_settled(10_000_000_001));
+        assert!(!stamp.is_settled(10_000_000_000) && !stamp.is_settled(9_000_000_000));
     }
 }

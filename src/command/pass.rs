@@ -2,8 +2,10 @@
 //! only looks at its problems; whatever watches calls the same. `reckoned` is its first half, for
 //! commands that need the figures and no pages.
 
+use super::arriving::{self, Arriving};
 use super::clock;
 use crate::base::day::Day;
+use crate::base::stamp::SETTLES_IN;
 use crate::model::photo::Album;
 use crate::model::{PageLife, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
 use crate::problem::Problems;
@@ -19,13 +21,23 @@ pub struct Pass {
     pub worked: Worked,
     pub site: Site,
     pub problems: Problems,
+    /// What is waited for.
+    pub arriving: Arriving,
 }
 
-/// Whether photos are made, or only looked at.
+/// Whether photos are made, or only looked at; whether what is broken may still be on its way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Photos {
     Make,
+    /// And a file that was written a moment ago is waited for.
+    MakePatiently,
     LookOnly,
+}
+
+impl Photos {
+    fn makes(self) -> bool {
+        self != Photos::LookOnly
+    }
 }
 
 /// A shop that was read, and what follows from it.
@@ -39,8 +51,11 @@ pub struct Reckoned {
 
 /// What one pass leaves for the next of the same program, so that only what changed is read, worked out and
 /// rendered again. What a pass gives does not depend on it.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct Memory {
+    /// How long a file must have been as it is to be known again by its stamp.
+    settles_in: i64,
+    /// What changed before has settled.
     moment: Option<i64>,
     looks: Option<photo::Looks>,
     jobs: read::Memory,
@@ -49,14 +64,38 @@ pub struct Memory {
 }
 
 impl Memory {
+    /// One for a file system whose clock is as fine as that, in nanoseconds.
+    pub fn that_settles_in(settles_in: i64) -> Memory {
+        Memory { settles_in, ..Memory::default() }
+    }
+
     /// Begins a pass at this moment of the file system's own clock (`write::Lock::moment`). Without one, no file is
     /// taken to be as it was.
-    pub fn begin(&mut self, moment: Option<i64>) {
+    pub fn begin(&mut self, now: Option<i64>) {
+        let moment = now.map(|now| now.saturating_sub(self.settles_in));
         if let Some(looks) = &mut self.looks {
             looks.go_on(self.moment);
         }
         self.jobs.begin(moment);
         self.moment = moment;
+    }
+
+    /// What changed before has settled.
+    pub fn moment(&self) -> Option<i64> {
+        self.moment
+    }
+}
+
+impl Default for Memory {
+    fn default() -> Memory {
+        Memory {
+            settles_in: SETTLES_IN,
+            moment: None,
+            looks: None,
+            jobs: read::Memory::default(),
+            estimates: work::Memo::default(),
+            pages: render::Memo::default(),
+        }
     }
 }
 
@@ -110,7 +149,7 @@ fn seen_with(
     let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
     let looks = memory.looks.get_or_insert_with(|| photo::Looks::open(&write::hidden_folder(shop_folder)));
     let (shop, problems) = read::shop_with(shop_folder, &|path| looks.look(path), &memory.jobs)?;
-    if photos == Photos::Make {
+    if photos.makes() {
         // A memory that cannot be kept only makes the next pass slower.
         let _ = looks.keep();
     }
@@ -128,27 +167,32 @@ pub fn run(
     progress: &(dyn Fn(usize, usize) + Sync),
     memory: &mut Memory,
 ) -> Result<Pass, Problems> {
-    let Reckoned { today, mut shop, worked, mut problems } =
+    let Reckoned { today, mut shop, mut worked, mut problems } =
         reckoned_with(shop_folder, as_of, photos, memory)?;
     let theme = with(&mut problems, render::theme::load(shop_folder))?;
     let pictures = render::pictures(&shop, &worked);
     let album = match photos {
-        Photos::Make => {
+        Photos::Make | Photos::MakePatiently => {
             let (album, faults) = photo::develop(&pictures, &photo_cache(shop_folder), progress);
             problems.extend(faults.iter().map(|(picture, fault)| fault.problem(&picture.file)));
             album
         }
         Photos::LookOnly => stand_ins(&pictures),
     };
+    let mut waited = Arriving::default();
+    if photos == Photos::MakePatiently {
+        waited = arriving::sift(&mut problems, shop_folder, Some(&shop), clock::moment());
+        waited.hold_back(&shop, &mut worked);
+    }
     let spoilt = worked.spoilt.iter().map(|number| Spoilt::Job(number.clone()));
     shop.spoilt.extend(spoilt);
     let mut site = with(&mut problems, render::site_with(&shop, &worked, &album, &theme, &memory.pages))?;
     site.addresses = present_addresses(&shop, &worked);
     site.ends = ends(&worked);
-    if photos == Photos::Make {
+    if photos.makes() {
         photo::prune(&photo_cache(shop_folder), &album);
     }
-    Ok(Pass { today, shop, worked, site, problems: problems.sorted() })
+    Ok(Pass { today, shop, worked, site, problems: problems.sorted(), arriving: waited })
 }
 
 /// The private address that each broken job has today, as far as it can be known: from its record if

@@ -8,7 +8,7 @@ use super::look::look;
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::files::{FileError, read_up_to, told};
-use crate::base::stamp::Stamp;
+use crate::base::stamp::{SETTLES_IN, Stamp};
 use crate::model::{Format, Look, PhotoFault};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -43,14 +43,14 @@ impl Looks {
     /// What was remembered in the shop's hidden folder; nothing if that is missing or damaged.
     pub fn open(cache: &Path) -> Looks {
         let file = cache.join(FOLDER).join(FILE);
-        let written = stamp_of(&file).map_or(i64::MIN, |stamp| stamp.changed());
+        let written = stamp_of(&file).map_or(i64::MIN, |stamp| stamp.changed() - SETTLES_IN);
         let bytes = read_up_to(&file, LONGEST_MEMORY).unwrap_or_default();
         let mut before: BTreeMap<String, Seen> = serde_json::from_slice(&bytes).unwrap_or_default();
         before.retain(|_, seen| seen.stamp.is_settled(written));
         Looks { file, forgets: true, before, now: Mutex::default() }
     }
 
-    /// Goes on to another pass, after one that began at `moment` by the clock of the file system. From now on what
+    /// Goes on to another pass, after one for which all that was older than `moment` had settled. From now on what
     /// is not looked at stays known: who reads only what changed does not look at the rest.
     pub fn go_on(&mut self, moment: Option<i64>) {
         self.forgets = false;

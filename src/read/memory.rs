@@ -28,7 +28,7 @@ pub(super) struct ReadJob {
 /// What is remembered between passes of one program.
 #[derive(Debug, Default)]
 pub struct Memory {
-    /// When this pass began, by the clock of the file system; without it nothing is trusted.
+    /// What changed before has settled; without it nothing is trusted.
     moment: Option<i64>,
     before: BTreeMap<String, (Digest, Arc<ReadJob>)>,
     now: Mutex<BTreeMap<String, (Digest, Arc<ReadJob>)>>,

@@ -43,8 +43,8 @@ pub struct Unpublished {
 }
 
 /// Brings the output folder `out` to hold exactly `site`, besides what Benchlight did not write.
-/// `key_mark` changes when the shop's key does: private pages under an old key are never kept. `lock` is held as
-/// long as this takes.
+/// `key_mark` changes when the shop's key does: private pages under an old key are never kept. What changed before
+/// `moment` has settled. The shop's lock is held as long as this takes.
 ///
 /// # Errors
 /// A `Stop` problem if the folder holds somebody else's file where a page has to go (then nothing
@@ -55,7 +55,7 @@ pub fn publish(
     shop: &Path,
     key_mark: &str,
     today: Day,
-    lock: &Lock,
+    moment: Option<i64>,
 ) -> Result<(Changes, Problems), Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
     place::check(out, shop).map_err(one).map_err(untouched)?;
@@ -72,7 +72,7 @@ pub fn publish(
     if !old.clean {
         remove_drafts(&old, site, out);
     }
-    let (adopting, moment) = (place::is_inside(out, shop), lock.moment());
+    let adopting = place::is_inside(out, shop);
     let wanted = plan::Wanted { site, key_mark, today, moment, adopting };
     let mut plan = Plan::make(&wanted, &old, out).map_err(untouched)?;
     if !plan.is_idle() || !old.clean {

@@ -33,7 +33,7 @@ pub struct Wanted<'a> {
     pub site: &'a Site,
     pub key_mark: &'a str,
     pub today: Day,
-    /// When the pass began, by the clock of the file system.
+    /// What changed before has settled.
     pub moment: Option<i64>,
     /// Whether a page that carries our mark, but stands in no record, is ours.
     pub adopting: bool,

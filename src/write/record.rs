@@ -20,8 +20,7 @@ pub struct Record {
     pub clean: bool,
     /// Changes when the shop's key does.
     pub key_mark: String,
-    /// When the pass that wrote it began, by the clock of the file system: what changed so shortly before that a later
-    /// change could not be told is looked at again.
+    /// What changed before had settled when the pass began that wrote this; what is younger is read again.
     #[serde(default)]
     pub moment: Option<i64>,
     /// Parts that could not be made, and the day since which their last good pages stay.
