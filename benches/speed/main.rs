@@ -139,7 +139,16 @@ fn laid_out(jobs: usize) -> PathBuf {
         git(&["init", "--quiet"]);
         put(&shop.join(".git/info/exclude"), b"public\n.benchlight\nbare\n");
         git(&["add", "--all"]);
-        git(&["-c", "user.name=bench", "-c", "user.email=bench@bench.example", "commit", "--quiet", "-m", "all"]);
+        git(&[
+            "-c",
+            "user.name=bench",
+            "-c",
+            "user.email=bench@bench.example",
+            "commit",
+            "--quiet",
+            "-m",
+            "all",
+        ]);
         put(&shop.join(".git/laid-out"), b"");
     }
     shop
@@ -148,7 +157,8 @@ fn laid_out(jobs: usize) -> PathBuf {
 fn publish(shop: &Path, memory: &mut Memory) {
     let hands = Hands { waiting: &|| (), progress: &|_, _| () };
     let out = shop.join("public");
-    publish::run(shop, None, &out, Photos::Make, &hands, memory).unwrap_or_else(|e| panic!("{:?}", e.problems));
+    publish::run(shop, None, &out, Photos::Make, &hands, memory)
+        .unwrap_or_else(|e| panic!("{:?}", e.problems));
 }
 
 fn make(shop: &Path) {

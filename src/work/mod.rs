@@ -46,9 +46,10 @@ pub fn reckon(shop: &Shop, today: Today) -> (Worked, Problems) {
 /// The same with a memory of what was reckoned before; what it gives does not depend on it.
 pub fn reckon_with(shop: &Shop, today: Today, memo: &Memo) -> (Worked, Problems) {
     let (mut jobs, spoilt, problems) = standing(shop, today);
-    let windows = estimate::fill(shop, today.day, &mut jobs, memo);
+    let estimate::Outlook { routes, past } = estimate::fill(shop, today.day, &mut jobs, memo);
     let bench = bench::months(shop, &jobs);
-    (Worked { today: today.day, jobs, spoilt, bench, windows: bench::windows(shop, windows) }, problems)
+    let windows = bench::windows(shop, routes);
+    (Worked { today: today.day, jobs, spoilt, bench, windows, past }, problems)
 }
 
 /// What follows for each job by itself, the numbers of jobs that contradict themselves, and how.

@@ -49,7 +49,11 @@ pub fn walk_once(site: &Path) -> Result<usize, String> {
             // Where nothing led to it, it may have gone or not have come yet.
             match way.filter(|way| way.still_stands(site) && !site.join(&path).exists()) {
                 Some(way) => {
-                    return Err(format!("{} leads to {}, which is not there", shown(&way.path), shown(&path)));
+                    return Err(format!(
+                        "{} leads to {}, which is not there",
+                        shown(&way.path),
+                        shown(&path)
+                    ));
                 }
                 None => continue,
             }

@@ -8,3 +8,4 @@ pub mod page;
 pub mod private;
 pub mod progress;
 pub mod showroom;
+mod when;
