@@ -4,8 +4,8 @@
 
 use super::arriving::{self, Arriving};
 use super::clock;
+pub use super::memory::Memory;
 use crate::base::day::Day;
-use crate::base::stamp::SETTLES_IN;
 use crate::model::photo::Album;
 use crate::model::{PageLife, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
 use crate::problem::Problems;
@@ -49,56 +49,6 @@ pub struct Reckoned {
     pub problems: Problems,
 }
 
-/// What one pass leaves for the next of the same program, so that only what changed is read, worked out and
-/// rendered again. What a pass gives does not depend on it.
-#[derive(Debug)]
-pub struct Memory {
-    /// How long a file must have been as it is to be known again by its stamp.
-    settles_in: i64,
-    /// What changed before has settled.
-    moment: Option<i64>,
-    looks: Option<photo::Looks>,
-    jobs: read::Memory,
-    estimates: work::Memo,
-    pages: render::Memo,
-}
-
-impl Memory {
-    /// One for a file system whose clock is as fine as that, in nanoseconds.
-    pub fn that_settles_in(settles_in: i64) -> Memory {
-        Memory { settles_in, ..Memory::default() }
-    }
-
-    /// Begins a pass at this moment of the file system's own clock (`write::Lock::moment`). Without one, no file is
-    /// taken to be as it was.
-    pub fn begin(&mut self, now: Option<i64>) {
-        let moment = now.map(|now| now.saturating_sub(self.settles_in));
-        if let Some(looks) = &mut self.looks {
-            looks.go_on(self.moment);
-        }
-        self.jobs.begin(moment);
-        self.moment = moment;
-    }
-
-    /// What changed before has settled.
-    pub fn moment(&self) -> Option<i64> {
-        self.moment
-    }
-}
-
-impl Default for Memory {
-    fn default() -> Memory {
-        Memory {
-            settles_in: SETTLES_IN,
-            moment: None,
-            looks: None,
-            jobs: read::Memory::default(),
-            estimates: work::Memo::default(),
-            pages: render::Memo::default(),
-        }
-    }
-}
-
 /// Reads and works out, without any page.
 ///
 /// # Errors
@@ -118,7 +68,10 @@ pub fn reckoned_with(
     memory: &mut Memory,
 ) -> Result<Reckoned, Problems> {
     let Seen { today, shop, mut problems } = seen_with(shop_folder, as_of, photos, memory)?;
-    let (worked, found) = work::reckon_with(&shop, today, &memory.estimates);
+    let (worked, found) = work::reckon_with(&shop, today, memory.estimates(shop_folder));
+    if photos.makes() {
+        memory.keep_estimates(shop_folder);
+    }
     problems.extend(found);
     Ok(Reckoned { today, shop, worked, problems })
 }
@@ -147,8 +100,8 @@ fn seen_with(
     memory: &mut Memory,
 ) -> Result<Seen, Problems> {
     let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
-    let looks = memory.looks.get_or_insert_with(|| photo::Looks::open(&write::hidden_folder(shop_folder)));
-    let (shop, problems) = read::shop_with(shop_folder, &|path| looks.look(path), &memory.jobs)?;
+    let (looks, jobs) = memory.for_reading(shop_folder);
+    let (shop, problems) = read::shop_with(shop_folder, &|path| looks.look(path), jobs)?;
     if photos.makes() {
         // A memory that cannot be kept only makes the next pass slower.
         let _ = looks.keep();

@@ -43,17 +43,17 @@ fn edit(shop: &TestShop, round: usize, dice: &mut Dice, links: &mut [u32; JOBS])
     match dice.roll(4) {
         0 => links[job] += 1,
         1 => {
-            drop(shop.file(
-                &format!("content/pages/extra-{}.md", dice.roll(3)),
-                "# Extra\n\n[prices](prices.md)\n",
-            ))
+            let page = format!("content/pages/extra-{}.md", dice.roll(3));
+            shop.file(&page, "# Extra\n\n[prices](prices.md)\n");
         }
         2 => drop(fs::remove_file(shop.at(&format!("content/pages/extra-{}.md", dice.roll(3))))),
         _ => {
             let photo = job_file(job).replace("job.toml", "IMG_20260512_080910.jpg");
             match shop.at(&photo).exists() {
                 true => fs::remove_file(shop.at(&photo)).unwrap(),
-                false => drop(shop.file(&photo, [PHONE_PHOTO, &[round as u8]].concat())),
+                false => {
+                    shop.file(&photo, [PHONE_PHOTO, &[round as u8]].concat());
+                }
             }
         }
     }

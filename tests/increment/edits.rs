@@ -201,13 +201,14 @@ impl<'a> Edits<'a> {
 
     fn theme(&self, dice: &mut Dice) -> String {
         match dice.roll(3) {
-            0 => drop(
-                self.shop.file("themes/hangtag/look.css", format!("body {{ margin: {}px }}", dice.roll(3))),
-            ),
-            1 => drop(
-                self.shop
-                    .file("themes/hangtag/page.html", ["<p>{{ frame.title }}", "{% if %}"][dice.roll(2)]),
-            ),
+            0 => {
+                let style = format!("body {{ margin: {}px }}", dice.roll(3));
+                self.shop.file("themes/hangtag/look.css", style);
+            }
+            1 => {
+                let template = ["<p>{{ frame.title }}", "{% if %}"][dice.roll(2)];
+                self.shop.file("themes/hangtag/page.html", template);
+            }
             _ => drop(fs::remove_dir_all(self.shop.at("themes/hangtag"))),
         }
         "changed the theme".to_owned()
@@ -242,7 +243,9 @@ impl<'a> Edits<'a> {
                 self.shop.file(&at, bytes);
                 set_time(&self.shop.at(&at), written);
             }
-            _ => drop(self.shop.file(&at, bytes)),
+            _ => {
+                self.shop.file(&at, bytes);
+            }
         }
         format!("meddled with {at}")
     }

@@ -11,11 +11,14 @@ use crate::base::digest::Digest;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::hash::{Hash, Hasher};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// Results of trials by the digest of what they were played from.
 #[derive(Debug, Default)]
 pub struct Memo {
+    /// Whether anything came or went since it was read or kept.
+    stirred: AtomicBool,
     said: Mutex<BTreeMap<String, Kept>>,
     /// All that was reckoned last, by the digest of all facts and the day.
     last: Mutex<Option<(Digest, Arc<Reckoned>)>>,
@@ -35,7 +38,7 @@ struct Kept {
 impl Memo {
     /// What was remembered as `as_text` wrote it; nothing if it cannot be understood.
     pub fn of_text(text: &[u8]) -> Memo {
-        Memo { said: Mutex::new(serde_json::from_slice(text).unwrap_or_default()), last: Mutex::default() }
+        Memo { said: Mutex::new(serde_json::from_slice(text).unwrap_or_default()), ..Memo::default() }
     }
 
     /// All that is remembered, for a file.
@@ -43,10 +46,19 @@ impl Memo {
         serde_json::to_vec(&*self.lock()).unwrap_or_default()
     }
 
+    /// Whether anything came or went since this was asked last.
+    pub fn has_stirred(&self) -> bool {
+        self.stirred.swap(false, Ordering::Relaxed)
+    }
+
     /// Forgets what was not asked for since the last time.
     fn prune(&self) {
         let mut said = self.lock();
+        let before = said.len();
         said.retain(|_, kept| std::mem::take(&mut kept.asked));
+        if said.len() != before {
+            self.stirred.store(true, Ordering::Relaxed);
+        }
     }
 
     /// What follows from the facts of this digest: remembered if it is the last one, or reckoned now.
@@ -94,6 +106,7 @@ impl Memo {
         let place = |raw: &Raw| Some((there.binary_search(&raw.piece).ok()?, raw.days));
         let days = raws.iter().filter_map(place).collect();
         self.lock().insert(name, Kept { days, asked: true });
+        self.stirred.store(true, Ordering::Relaxed);
         raws
     }
 }
