@@ -66,7 +66,7 @@ pub(in crate::work) fn fill(shop: &Shop, today: Day, jobs: &mut [WorkedJob], mem
             put(shop, worked, own.clone(), &reckoned.change, today);
         }
     }
-    Outlook { routes, past: reckoned.past.clone().filter(|past| past.pieces >= ENOUGH) }
+    Outlook { routes, past: reckoned.past.filter(|past| past.pieces >= ENOUGH) }
 }
 
 /// Whether the bench has anything left to do on it.
