@@ -40,7 +40,7 @@ pub fn bare(shop: &Path, pages: &[(PathBuf, String)], out: &Path) {
     tera.add_raw_template("page.html", "{% if shown %}{{ page | safe }}{% endif %}").unwrap();
     pages.par_iter().for_each(|(path, page)| {
         let context =
-            tera::Context::from_serialize(serde_json::json!({ "page": page, "shown": true })).unwrap();
+            tera::Context::from_serialize(&serde_json::json!({ "page": page, "shown": true })).unwrap();
         let html = minify_html::minify(tera.render("page.html", &context).unwrap().as_bytes(), &config);
         let at = out.join(path);
         fs::create_dir_all(at.parent().unwrap()).unwrap();

@@ -22,7 +22,7 @@ pub struct Arriving {
     /// Files and folders, by path from the shop's folder.
     pub files: BTreeSet<String>,
     /// Numbers of the jobs that they belong to.
-    jobs: BTreeSet<String>,
+    pub jobs: BTreeSet<String>,
     /// When it is time to look again.
     pub again: Option<Duration>,
 }
@@ -92,12 +92,17 @@ fn may_be_cut(problem: &Problem, path: &Path) -> bool {
     }
 }
 
-/// Whether the problem lies in the last line of a text that ends without an end of line.
+/// Whether the problem lies in the last line of a text that ends without an end of line, or in a line that is
+/// another one by now.
 fn ends_in(problem: &Problem, path: &Path) -> bool {
     let Some(at) = problem.place.as_ref().and_then(|place| place.at.as_ref()) else { return false };
     let Ok(text) = fs::read(path) else { return true };
-    let lines = text.iter().filter(|byte| **byte == b'\n').count() + 1;
-    !text.ends_with(b"\n") && at.line >= lines
+    let text = String::from_utf8_lossy(&text);
+    let lines: Vec<&str> = text.split('\n').collect();
+    let written_since = lines.get(at.line.saturating_sub(1)).is_none_or(|line| {
+        line.trim_start_matches('\u{feff}').replace('\t', "    ").trim() != at.text.trim()
+    });
+    written_since || (!text.ends_with('\n') && at.line >= lines.len())
 }
 
 /// How long a file has still to be left alone until it counts as still; nothing if it does already.

@@ -17,6 +17,7 @@ use crate::problem::{Code, Problem, Problems, Severity};
 use crate::serve::Preview;
 use crate::watch::{Ender, Stir, Trouble, Watch};
 use crate::write::{Changes, Unpublished};
+use crate::{render, work};
 use known::Known;
 use std::cell::Cell;
 use std::collections::BTreeSet;
@@ -168,8 +169,13 @@ impl Session<'_> {
         }
         self.wait_for(&pass.arriving);
         self.tell(&pass.problems);
-        let board = board(pass);
-        let other_board = self.preview.show_aside("board/", board);
+        let other_board = match board(self.shop, pass) {
+            Ok(page) => self.preview.show_aside("board/", page),
+            Err(problems) => {
+                tell_problems(&problems);
+                false
+            }
+        };
         if other_board
             || !(changes.added.is_empty() && changes.changed.is_empty() && changes.removed.is_empty())
         {
@@ -243,17 +249,9 @@ fn blind(trouble: Trouble) -> &'static str {
     }
 }
 
-/// The board, as it is shown in the preview.
-fn board(pass: &Pass) -> String {
-    let mut page = String::from(
-        "<!doctype html><meta charset=utf-8><meta http-equiv=\"Content-Security-Policy\" \
-         content=\"default-src 'none'\">",
-    );
-    for worked in &pass.worked.jobs {
-        if let Some(job) = pass.shop.jobs.get(worked.job) {
-            let number = &job.number;
-            page.push_str(&format!("<p><a href=\"../see/{}/\">{number}</a></p>", worked.address));
-        }
-    }
-    page
+/// The board's page, which is shown in the preview alone.
+fn board(shop: &Path, pass: &Pass) -> Result<String, Problems> {
+    let (theme, _) = render::theme::load(shop)?;
+    let board = work::board(&pass.shop, &pass.worked);
+    render::board::page(&pass.shop, &pass.worked, &board, &theme)
 }

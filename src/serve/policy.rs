@@ -10,12 +10,26 @@ pub(super) fn with_reload(page: &[u8]) -> Option<(Vec<u8>, String)> {
     let text = std::str::from_utf8(page).ok()?;
     let (before, tag, after) = meta(text)?;
     let own = content(tag)?;
-    let policy = format!(
-        "{}; script-src 'self'; connect-src 'self'; frame-ancestors 'none'",
-        own.trim_end_matches([';', ' '])
-    );
+    let policy = with_own(own);
     let script = format!("<script src=\"{}\" defer></script>", reload::SCRIPT);
     Some((format!("{before}{script}{after}").into_bytes(), policy))
+}
+
+/// The policy with what loading anew needs: our own script, and the stream that it listens to.
+fn with_own(policy: &str) -> String {
+    let mut rules: Vec<String> =
+        policy.split(';').map(str::trim).filter(|rule| !rule.is_empty()).map(str::to_owned).collect();
+    for (name, value) in [("script-src", "'self'"), ("connect-src", "'self'"), ("frame-ancestors", "'none'")]
+    {
+        let is_it = |rule: &&mut String| rule.split_whitespace().next() == Some(name);
+        match rules.iter_mut().find(is_it) {
+            // Of two rules of one name the second counts for nothing (CSP level 3, 2.2.1), so it joins the first.
+            Some(rule) if value == "'self'" => *rule = format!("{} {value}", rule.replace(" 'none'", "")),
+            Some(_) => {}
+            None => rules.push(format!("{name} {value}")),
+        }
+    }
+    rules.join("; ")
 }
 
 /// The `<meta>` that holds the policy, with what stands before and behind it.
@@ -66,6 +80,15 @@ mod tests {
                 format!("<head><meta charset=utf-8><script src=\"{}\" defer></script><p>", reload::SCRIPT)
             );
         }
+    }
+
+    #[test]
+    fn a_policy_that_lets_in_scripts_already_lets_in_ours_too() {
+        let joined = with_own("default-src 'none'; script-src 'sha256-x'; connect-src 'none';");
+        assert_eq!(
+            joined,
+            "default-src 'none'; script-src 'sha256-x' 'self'; connect-src 'self'; frame-ancestors 'none'"
+        );
     }
 
     #[test]

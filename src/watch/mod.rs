@@ -29,7 +29,7 @@ const POLL: Duration = Duration::from_secs(1);
 /// While something goes on there, and nothing tells of its end.
 const POLL_SOON: Duration = Duration::from_millis(100);
 /// An event that is this late behind what was seen is not coming.
-const LATE: Duration = Duration::from_millis(700);
+const LATE: Duration = Duration::from_secs(2);
 /// Of each hundred seconds, looking takes one beside events, and ten where there are none.
 const SHARE_BESIDE: u32 = 100;
 const SHARE_ALONE: u32 = 10;

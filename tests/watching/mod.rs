@@ -1,6 +1,8 @@
 //! `watch`, driven as an owner drives it: the real program, real saves, the pages as a browser gets them.
 //! Nothing is claimed about clocks: what must come is waited for with great patience.
 
+mod arriving;
+mod phone;
 mod preview;
 mod scenes;
 mod trouble;
@@ -68,6 +70,13 @@ impl Watching {
             }
         }
         panic!("it never said {what:?}, but:\n{}", self.said.join("\n"));
+    }
+
+    /// Waits until a line holds `what`, if none did before.
+    pub fn has_said(&mut self, what: &str) {
+        if !self.all_said().contains(what) {
+            self.until(what);
+        }
     }
 
     /// All that was said so far.

@@ -12,6 +12,8 @@ pub(super) struct Known {
     pub jobs: BTreeMap<String, Stood>,
     /// Jobs that could not be made; how they stood before is as good as known.
     pub spoilt: BTreeSet<String>,
+    /// Those among them that only wait for a file.
+    pub waiting: BTreeSet<String>,
 }
 
 /// How one job stood.
@@ -51,7 +53,7 @@ impl Known {
             Spoilt::Job(number) => Some(number.clone()),
             _ => None,
         });
-        Known { jobs: jobs.collect(), spoilt: spoilt.collect() }
+        Known { jobs: jobs.collect(), spoilt: spoilt.collect(), waiting: pass.arriving.jobs.clone() }
     }
 
     /// The same, with how those jobs stood before that cannot be made now.

@@ -30,7 +30,7 @@ pub(super) fn lines(
     for (number, stood) in &now.jobs {
         let news = match before.jobs.get(number) {
             None => vec![format!("new, taken in {}", spoken(stood.taken_in, today))],
-            Some(old) => news_of(old, stood, today, before.spoilt.contains(number)),
+            Some(old) => news_of(old, stood, today, was_broken(before, number)),
         };
         let page = touched.contains(stood.address.as_str());
         if news.is_empty() {
@@ -54,6 +54,11 @@ pub(super) fn lines(
     }
     lines.extend(rest(changes, along));
     lines
+}
+
+/// Whether a job needed mending, and did not only wait for a file.
+fn was_broken(before: &Known, number: &str) -> bool {
+    before.spoilt.contains(number) && !before.waiting.contains(number)
 }
 
 /// The addresses of the private pages whose folder changed.

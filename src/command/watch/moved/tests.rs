@@ -93,6 +93,7 @@ fn jobs_that_come_and_go_and_pages_that_move_along_are_told() {
             .map(|n| ((*n).to_owned(), Stood { address: (*n).to_owned(), ..stood() }))
             .collect(),
         spoilt: BTreeSet::new(),
+        waiting: BTreeSet::new(),
     };
     let changes = |changed: &[&str]| Changes {
         changed: changed.iter().map(|path| (*path).to_owned()).collect(),
