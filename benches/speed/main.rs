@@ -40,6 +40,9 @@ fn main() {
     }
 }
 
+/// What was done, how long it took, and its floor with how many times that is the goal.
+type Row = (&'static str, Duration, Option<(Duration, f64)>);
+
 /// The best of several runs of each.
 struct Times {
     status: Duration,
@@ -53,7 +56,7 @@ struct Times {
 }
 
 impl Times {
-    fn rows(&self) -> [(&'static str, Duration, Option<(Duration, f64)>); 6] {
+    fn rows(&self) -> [Row; 6] {
         [
             ("git status (floor)", self.status, None),
             ("save of a note, in a running watch", self.note, Some((self.status, 1.0))),
