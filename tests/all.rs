@@ -22,3 +22,4 @@ mod reading;
 mod render;
 mod tax_rule;
 mod truth;
+mod watching;

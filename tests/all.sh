@@ -17,6 +17,10 @@ need java default-jre-headless
 need npm npm
 need chromium chromium
 need vipsthumbnail libvips-tools
+need rsync rsync
+need faketime faketime
+need ed ed
+need unshare util-linux
 python3 -c 'import venv, ensurepip' >/dev/null 2>&1 || wanted+=(python3-venv)
 if [ ${#wanted[@]} -gt 0 ]; then
     echo "installing: ${wanted[*]}"
