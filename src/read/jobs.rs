@@ -233,6 +233,7 @@ fn checked(folder: &Numbered<'_>, source: crate::problem::Source, written: Writt
         payments: written.lines.payments,
         refunds: written.lines.refunds,
         deposit: written.deposit,
+        measures: written.measures,
         photos: Vec::new(),
     }
 }

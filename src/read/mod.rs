@@ -16,6 +16,7 @@ mod job_sums;
 mod jobs;
 mod key_file;
 mod link;
+mod measures;
 mod money_rules;
 mod pages;
 mod parcels;

@@ -18,6 +18,7 @@ mod known;
 mod later;
 mod ledger;
 mod life;
+mod measures;
 #[cfg(test)]
 mod properties;
 pub mod replay;
@@ -98,6 +99,7 @@ fn one(shop: &Shop, at: usize, route: &Route, known: Known<'_>) -> WorkedJob {
         collected,
         grace_ends,
         ledger: ledger::reckon(&studio.money, &known, grace_from, &deposit),
+        scores: job.measures.as_ref().map(measures::scores).unwrap_or_default(),
         window: None,
         reason: None,
         no_window: None,

@@ -162,7 +162,8 @@ mod tests {
         let templates = theme.sources.iter().filter(|(name, _)| name.ends_with(".html"));
         let all: String = templates.map(|(_, source)| source.text.as_ref()).collect();
         // Looked up by `dates`, `amounts`, `list` and `view::progress`.
-        let by_code = ["date.", "amount.", "list.", "gate.name.", "draft."];
+        let by_code =
+            ["date.", "amount.", "list.", "gate.name.", "draft.", "calendar.", "news.", "measures.unit."];
         let idle = theme.words.keys().filter(|key| {
             let whole = all.contains(&format!("\"{key}\""));
             let put_together =
