@@ -13,6 +13,7 @@ mod counter;
 mod demo_site;
 mod estimate;
 mod house;
+mod increment;
 mod ledger_oracle;
 mod mutations;
 mod oracle;

@@ -15,5 +15,6 @@ pub mod passing;
 pub mod person;
 pub mod private;
 pub mod qr;
+pub mod stamp;
 pub mod whole;
 pub mod words;

@@ -6,6 +6,7 @@ pub mod board;
 pub mod clock;
 pub mod intake;
 pub mod make;
+pub mod memory;
 pub mod open;
 pub mod parcel;
 pub mod pass;

@@ -163,7 +163,7 @@ fn complaints(
         .filter_map(|packed| shop.jobs.get(worked.jobs.get(packed.at)?.job))
         .map(|job| job.number.as_str())
         .collect();
-    let then = pass::reckoned_with(folder, as_of, drafts)?;
+    let then = pass::with_drafts(folder, as_of, drafts)?;
     let of_these = then.problems.into_iter().filter(|problem| {
         problem.severity >= Severity::Mend && problem.job.as_deref().is_some_and(|n| numbers.contains(&n))
     });

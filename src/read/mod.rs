@@ -17,6 +17,7 @@ mod jobs;
 mod key_file;
 mod link;
 mod measures;
+mod memory;
 mod money_rules;
 mod pages;
 mod parcels;
@@ -40,6 +41,7 @@ use crate::model::{Look as Header, PhotoFault, Shop, ShopKey, Spoilt, Studio};
 use crate::problem::{Code, Problem, Problems, Severity};
 use content::{Content, stop_at, stopping};
 use folder::{Entry, Kind};
+pub use memory::Memory;
 use partners::Partners;
 use showroom::Mention;
 use std::path::Path;
@@ -60,17 +62,31 @@ const NAMES: [&str; 7] = ["shop.toml", "shop.key", "partners.toml", "routes", "j
 
 /// Reads the shop whose folder is `root` (it holds `content/`). The error is what stops the pass.
 pub fn shop(root: &Path, look: Look<'_>) -> Result<(Shop, Problems), Problems> {
-    shop_with(root, look, &[])
+    shop_with(root, look, &Memory::default())
+}
+
+/// The same with a memory of what was read before; what it gives does not depend on it.
+///
+/// # Errors
+/// As `shop`.
+pub fn shop_with(root: &Path, look: Look<'_>, memory: &Memory) -> Result<(Shop, Problems), Problems> {
+    read_with(root, look, (&[], true), memory)
 }
 
 /// The shop as it would be with these job files in it.
-pub fn shop_with(root: &Path, look: Look<'_>, drafts: &[Draft]) -> Result<(Shop, Problems), Problems> {
-    read_with(root, look, drafts, true)
+///
+/// # Errors
+/// As `shop`.
+pub fn shop_with_drafts(root: &Path, look: Look<'_>, drafts: &[Draft]) -> Result<(Shop, Problems), Problems> {
+    read_with(root, look, (drafts, true), &Memory::default())
 }
 
 /// What would be wrong with one job file, by itself: no other job is read.
+///
+/// # Errors
+/// As `shop`.
 pub fn draft(root: &Path, look: Look<'_>, draft: &Draft) -> Result<Problems, Problems> {
-    let (_, problems) = read_with(root, look, std::slice::from_ref(draft), false)?;
+    let (_, problems) = read_with(root, look, (std::slice::from_ref(draft), false), &Memory::default())?;
     let file = format!("content/jobs/{}", draft.folder);
     let of_draft = |problem: &Problem| {
         problem.place.as_ref().is_some_and(|place| {
@@ -80,11 +96,12 @@ pub fn draft(root: &Path, look: Look<'_>, draft: &Draft) -> Result<Problems, Pro
     Ok(problems.into_iter().filter(of_draft).collect())
 }
 
+/// Reads with drafts, and with all other jobs or without.
 fn read_with(
     root: &Path,
     look: Look<'_>,
-    drafts: &[Draft],
-    all_jobs: bool,
+    (drafts, all_jobs): (&[Draft], bool),
+    memory: &Memory,
 ) -> Result<(Shop, Problems), Problems> {
     let mut problems = Vec::new();
     let content = Content::open(root, look, drafts).map_err(|problem| Problems::from_iter([problem]))?;
@@ -100,7 +117,7 @@ fn read_with(
     let on_disk = if all_jobs { content.folder_with_twins(&top, "jobs", &mut problems) } else { Vec::new() };
     let job_entries = content.with_drafts(on_disk);
     let entries = (page_entries.as_slice(), job_entries.as_slice());
-    let shop = rest(&content, &top, entries, (studio, &first), key, &mut problems);
+    let shop = rest(&content, &top, entries, (studio, &first), (key, memory), &mut problems);
     let problems = Problems::from_iter(problems).sorted();
     if problems.worst() == Some(Severity::Stop) { Err(problems) } else { Ok((shop, problems)) }
 }
@@ -116,7 +133,7 @@ fn rest(
     top: &[Entry],
     (page_entries, job_entries): (&[Entry], &[Entry]),
     (studio, first): (Studio, &[Mention]),
-    key: ShopKey,
+    (key, memory): (ShopKey, &Memory),
     problems: &mut Vec<Problem>,
 ) -> Shop {
     let currency = studio.money.currency;
@@ -138,6 +155,7 @@ fn rest(
         content,
         job_entries,
         &jobs::Known { routes: &routes, showroom: &showroom, currency },
+        memory,
         problems,
     );
     let unmade = spoilt_jobs.keys().cloned().map(Spoilt::Job).collect();

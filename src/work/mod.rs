@@ -37,13 +37,19 @@ use crate::model::{Job, LineBy, Route, Shop, StepState, Today, Worked, WorkedJob
 use crate::problem::Problems;
 pub use board::board;
 use deposit::Deposit;
+pub use estimate::memo::Memo;
 use gates::Gates;
 use known::Known;
 
 /// All that follows from the shop on a day, and what cannot be true in it.
 pub fn reckon(shop: &Shop, today: Today) -> (Worked, Problems) {
+    reckon_with(shop, today, &Memo::default())
+}
+
+/// The same with a memory of what was reckoned before; what it gives does not depend on it.
+pub fn reckon_with(shop: &Shop, today: Today, memo: &Memo) -> (Worked, Problems) {
     let (mut jobs, spoilt, problems) = standing(shop, today);
-    let estimate::Outlook { routes, past } = estimate::fill(shop, today.day, &mut jobs);
+    let estimate::Outlook { routes, past } = estimate::fill(shop, today.day, &mut jobs, memo);
     let bench = bench::months(shop, &jobs);
     let windows = bench::windows(shop, routes);
     (Worked { today: today.day, jobs, spoilt, bench, windows, past }, problems)

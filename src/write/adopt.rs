@@ -24,7 +24,7 @@ const DEEPEST: usize = 6;
 pub fn whatever_is_ours(out: &Path) -> Record {
     let mut files = BTreeMap::new();
     gather(out, "", 0, &mut files);
-    Record { version: 0, clean: false, key_mark: String::new(), files }
+    Record { clean: false, files, ..Record::default() }
 }
 
 fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String, Entry>) {
@@ -38,7 +38,10 @@ fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String
         } else if kind.is_file() && is_ours(&entry.path(), &path) {
             let digest = Digest::of_file(&entry.path()).map(|d| d.hex()).unwrap_or_default();
             let owner = "unknown".to_owned();
-            files.insert(path, Entry { digest, owner, since: String::new(), until: None, stamp: None });
+            files.insert(
+                path,
+                Entry { digest, before: Vec::new(), owner, since: String::new(), until: None, mark: None },
+            );
         }
     }
 }

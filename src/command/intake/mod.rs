@@ -155,14 +155,14 @@ fn deposit_asked(
     draft: &Draft,
     number: &str,
 ) -> Result<crate::base::money::Money, Problems> {
-    let found = pass::reckoned_with(folder, as_of, std::slice::from_ref(draft))?;
+    let found = pass::with_drafts(folder, as_of, std::slice::from_ref(draft))?;
     let at = printing::job(&found.shop, &found.worked, number).ok();
     Ok(at.and_then(|at| found.worked.jobs.get(at)).map(|job| job.ledger.deposit_asked).unwrap_or_default())
 }
 
 /// The shop with the new piece in it; the problems of that piece where it could not stand.
 fn as_it_will_be(folder: &Path, as_of: Option<Day>, draft: &Draft, number: &str) -> Result<Press, Halt> {
-    let found = pass::reckoned_with(folder, as_of, std::slice::from_ref(draft)).map_err(Halt::Told)?;
+    let found = pass::with_drafts(folder, as_of, std::slice::from_ref(draft)).map_err(Halt::Told)?;
     let file = format!("content/jobs/{}", draft.folder);
     let of_draft = |problem: &&Problem| {
         let placed = problem.place.as_ref().is_some_and(|place| place.file.starts_with(&file));
