@@ -2,7 +2,9 @@
 
 use crate::base::day::Day;
 use crate::model::photo::Album;
-use crate::model::{Body, Job, Owner, PageLife, Photo, Picture, Piece, Rendition, Shop, Worked, WorkedJob};
+use crate::model::{
+    Body, Job, Owner, PageLife, Photo, Picture, Piece, Rendition, Renditions, Shop, Worked, WorkedJob,
+};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -15,6 +17,8 @@ pub struct PictureView {
     pub height: u32,
     /// The widest there is, for a closer look.
     pub full: String,
+    /// A tiny picture as a `data:` address, to stand there until the photo has come; empty if there is none.
+    pub placeholder: String,
 }
 
 /// Width that a phone can show at once without waiting long; where `srcset` is not understood.
@@ -23,7 +27,7 @@ const USUAL_WIDTH: u32 = 960;
 impl PictureView {
     /// The photo as a page in `folder` (relative, empty for the page's own) shows it.
     pub fn of(album: &Album, photo: &Photo, folder: &str) -> Option<PictureView> {
-        let sizes = &album.get(&photo.look.digest)?.sizes;
+        let Renditions { sizes, placeholder } = album.get(&photo.look.digest)?;
         let widest = sizes.first()?;
         let usual = sizes.iter().find(|size| size.width <= USUAL_WIDTH).unwrap_or(widest);
         let address = |size: &Rendition| format!("{folder}{}", file_name(size));
@@ -35,15 +39,20 @@ impl PictureView {
             width: widest.width,
             height: widest.height,
             full: address(widest),
+            placeholder: placeholder.clone(),
         })
     }
 
     /// The `img` for the owner's Markdown.
     pub fn tag(&self, words: &str) -> String {
         let words = attribute(words);
-        let PictureView { src, srcset, width, height, .. } = self;
+        let PictureView { src, srcset, width, height, placeholder, .. } = self;
+        let stand_in = match placeholder.as_str() {
+            "" => String::new(),
+            tiny => format!(" style=\"background-image:url({tiny})\""),
+        };
         format!(
-            "<img src=\"{src}\" srcset=\"{srcset}\" sizes=\"(min-width: 864px) 765px, calc(100vw - 99px)\" width=\"{width}\" height=\"{height}\" alt=\"{words}\" loading=\"lazy\">"
+            "<img src=\"{src}\" srcset=\"{srcset}\" sizes=\"(min-width: 864px) 765px, calc(100vw - 99px)\" width=\"{width}\" height=\"{height}\" alt=\"{words}\"{stand_in} loading=\"lazy\">"
         )
     }
 }
