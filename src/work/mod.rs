@@ -7,6 +7,7 @@
 
 pub mod address;
 mod bench;
+mod board;
 pub mod calendar;
 mod deposit;
 mod discount;
@@ -31,6 +32,7 @@ mod truth;
 use crate::base::day::Day;
 use crate::model::{Job, LineBy, Route, Shop, StepState, Today, Worked, WorkedJob};
 use crate::problem::Problems;
+pub use board::board;
 use deposit::Deposit;
 use gates::Gates;
 use known::Known;
@@ -38,9 +40,10 @@ use known::Known;
 /// All that follows from the shop on a day, and what cannot be true in it.
 pub fn reckon(shop: &Shop, today: Today) -> (Worked, Problems) {
     let (mut jobs, spoilt, problems) = standing(shop, today);
-    let windows = estimate::fill(shop, today.day, &mut jobs);
+    let estimate::Outlook { routes, past } = estimate::fill(shop, today.day, &mut jobs);
     let bench = bench::months(shop, &jobs);
-    (Worked { today: today.day, jobs, spoilt, bench, windows: bench::windows(shop, windows) }, problems)
+    let windows = bench::windows(shop, routes);
+    (Worked { today: today.day, jobs, spoilt, bench, windows, past }, problems)
 }
 
 /// What follows for each job by itself, the numbers of jobs that contradict themselves, and how.

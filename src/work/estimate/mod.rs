@@ -9,7 +9,10 @@ pub mod choose;
 mod correct;
 pub mod facts;
 pub mod from_shop;
+pub mod held;
 pub mod learn;
+pub mod line;
+mod load;
 mod pages;
 pub mod past;
 pub mod pert;
@@ -21,4 +24,5 @@ pub mod trial;
 pub mod view;
 pub mod windows;
 
-pub(in crate::work) use pages::fill;
+pub(in crate::work) use load::load;
+pub(in crate::work) use pages::{Outlook, fill};
