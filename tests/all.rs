@@ -14,6 +14,7 @@ mod house;
 mod ledger_oracle;
 mod mutations;
 mod oracle;
+mod phone;
 mod photos;
 mod privacy;
 mod published_tables;

@@ -2,9 +2,7 @@
 
 use crate::base::day::Day;
 use crate::model::photo::Album;
-use crate::model::{
-    Body, Job, Owner, PageLife, Photo, Picture, Piece, Rendition, Renditions, Shop, Worked, WorkedJob,
-};
+use crate::model::{Body, Job, Owner, PageLife, Photo, Picture, Piece, Rendition, Renditions, Shop, Worked};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -83,13 +81,12 @@ pub fn shown_of(job: &Job, today: Day) -> impl Iterator<Item = &Photo> {
     job.photos.iter().filter(move |photo| photo.shown && photo.taken.day <= today)
 }
 
-/// Every picture that the site needs: open jobs first, those taken in last before the others; then
+/// Every picture that the site needs: those of open jobs first, the newest before the others; then those of
 /// jobs that were collected, the showroom, and the owner's pages. Each one once.
 pub fn all(shop: &Shop, worked: &Worked) -> Vec<Picture> {
     let mut seen = BTreeSet::new();
-    let photos = jobs_by_haste(shop, worked)
+    let photos = by_haste(shop, worked)
         .into_iter()
-        .flat_map(|(job, _)| shown_of(job, worked.today))
         .chain(shop.poses.iter().flat_map(|pose| pose.photos.iter().filter(|p| p.shown)))
         .chain(shop.pages.iter().flat_map(|page| page.pictures.iter().map(|(_, photo)| photo)));
     photos
@@ -102,12 +99,14 @@ pub fn all(shop: &Shop, worked: &Worked) -> Vec<Picture> {
         .collect()
 }
 
-fn jobs_by_haste<'a>(shop: &'a Shop, worked: &'a Worked) -> Vec<(&'a Job, &'a WorkedJob)> {
+/// The photos that jobs show, in the order in which somebody waits for them.
+fn by_haste<'a>(shop: &'a Shop, worked: &'a Worked) -> Vec<&'a Photo> {
     let with_page = worked.jobs.iter().filter(|w| w.page != PageLife::Gone);
-    let mut jobs: Vec<(&Job, &WorkedJob)> =
-        with_page.filter_map(|w| Some((shop.jobs.get(w.job)?, w))).collect();
-    jobs.sort_by_key(|(job, w)| {
-        (w.page != PageLife::Open, std::cmp::Reverse(job.taken_in), job.number.clone())
-    });
-    jobs
+    let jobs = with_page.filter_map(|w| Some((w.page != PageLife::Open, shop.jobs.get(w.job)?)));
+    let mut photos: Vec<(bool, &Photo)> = jobs
+        .flat_map(|(closing, job)| shown_of(job, worked.today).map(move |photo| (closing, photo)))
+        .collect();
+    photos
+        .sort_by_key(|(closing, photo)| (*closing, std::cmp::Reverse((photo.taken.day, photo.taken.second))));
+    photos.into_iter().map(|(_, photo)| photo).collect()
 }

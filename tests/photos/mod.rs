@@ -3,12 +3,16 @@
 //! `tests/oracle/photos.py` makes the input and does the comparing. A missing tool is a failed test, never a
 //! skipped one.
 
+mod bent;
 mod broken;
 mod colour;
+mod cut_short;
 mod formats;
 mod memory;
 mod metadata;
 mod orientation;
+mod quality;
+mod unkept;
 
 use crate::builder::tools;
 use benchlight::model::photo::Album;
