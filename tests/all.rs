@@ -5,12 +5,14 @@
 
 mod address_oracle;
 mod bad;
+mod beside;
 mod board;
 mod builder;
 mod commands;
 mod demo_site;
 mod estimate;
 mod house;
+mod increment;
 mod ledger_oracle;
 mod mutations;
 mod oracle;
@@ -23,3 +25,4 @@ mod reading;
 mod render;
 mod tax_rule;
 mod truth;
+mod watching;

@@ -13,10 +13,15 @@ need() { command -v "$1" >/dev/null 2>&1 || wanted+=("$2"); }
 need cc gcc
 need python3 python3
 need exiftool libimage-exiftool-perl
+need jing jing
 need java default-jre-headless
 need npm npm
 need chromium chromium
 need vipsthumbnail libvips-tools
+need rsync rsync
+need faketime faketime
+need ed ed
+need unshare util-linux
 python3 -c 'import venv, ensurepip' >/dev/null 2>&1 || wanted+=(python3-venv)
 if [ ${#wanted[@]} -gt 0 ]; then
     echo "installing: ${wanted[*]}"

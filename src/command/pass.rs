@@ -2,7 +2,9 @@
 //! only looks at its problems; whatever watches calls the same. `reckoned` is its first half, for
 //! commands that need the figures and no pages.
 
+use super::arriving::{self, Arriving};
 use super::clock;
+pub use super::memory::Memory;
 use crate::base::day::Day;
 use crate::base::words::count;
 use crate::model::photo::Album;
@@ -20,13 +22,23 @@ pub struct Pass {
     pub worked: Worked,
     pub site: Site,
     pub problems: Problems,
+    /// What is waited for.
+    pub arriving: Arriving,
 }
 
-/// Whether photos are made, or only looked at.
+/// Whether photos are made, or only looked at; whether what is broken may still be on its way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Photos {
     Make,
+    /// And a file that was written a moment ago is waited for.
+    MakePatiently,
     LookOnly,
+}
+
+impl Photos {
+    fn makes(self) -> bool {
+        self != Photos::LookOnly
+    }
 }
 
 /// A shop that was read, and what follows from it.
@@ -43,8 +55,24 @@ pub struct Reckoned {
 /// # Errors
 /// The problems, among them a `Stop`: the shop could not be read.
 pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Reckoned, Problems> {
-    let Seen { today, shop, mut problems } = seen(shop_folder, as_of, photos)?;
-    let (worked, found) = work::reckon(&shop, today);
+    reckoned_with(shop_folder, as_of, photos, &mut Memory::default())
+}
+
+/// The same with what earlier passes of the program left.
+///
+/// # Errors
+/// As `reckoned`.
+pub fn reckoned_with(
+    shop_folder: &Path,
+    as_of: Option<Day>,
+    photos: Photos,
+    memory: &mut Memory,
+) -> Result<Reckoned, Problems> {
+    let Seen { today, shop, mut problems } = seen_with(shop_folder, as_of, photos, memory)?;
+    let (worked, found) = work::reckon_with(&shop, today, memory.estimates(shop_folder));
+    if photos.makes() {
+        memory.keep_estimates(shop_folder);
+    }
     problems.extend(found);
     Ok(Reckoned { today, shop, worked, problems })
 }
@@ -63,10 +91,19 @@ pub struct Seen {
 /// # Errors
 /// As `reckoned`.
 pub fn seen(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Seen, Problems> {
+    seen_with(shop_folder, as_of, photos, &mut Memory::default())
+}
+
+fn seen_with(
+    shop_folder: &Path,
+    as_of: Option<Day>,
+    photos: Photos,
+    memory: &mut Memory,
+) -> Result<Seen, Problems> {
     let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
-    let looks = photo::Looks::open(&write::hidden_folder(shop_folder));
-    let (shop, problems) = read::shop(shop_folder, &|path| looks.look(path))?;
-    if photos == Photos::Make {
+    let (looks, jobs) = memory.for_reading(shop_folder);
+    let (shop, problems) = read::shop_with(shop_folder, &|path| looks.look(path), jobs)?;
+    if photos.makes() {
         // A memory that cannot be kept only makes the next pass slower.
         let _ = looks.keep();
     }
@@ -82,27 +119,34 @@ pub fn run(
     as_of: Option<Day>,
     photos: Photos,
     progress: &(dyn Fn(usize, usize) + Sync),
+    memory: &mut Memory,
 ) -> Result<Pass, Problems> {
-    let Reckoned { today, mut shop, worked, mut problems } = reckoned(shop_folder, as_of, photos)?;
+    let Reckoned { today, mut shop, mut worked, mut problems } =
+        reckoned_with(shop_folder, as_of, photos, memory)?;
     let theme = with(&mut problems, render::theme::load(shop_folder))?;
     let pictures = render::pictures(&shop, &worked);
     let album = match photos {
-        Photos::Make => {
+        Photos::Make | Photos::MakePatiently => {
             let (album, faults) = photo::develop(&pictures, &photo_cache(shop_folder), progress);
             problems.extend(photo_problems(&faults));
             album
         }
         Photos::LookOnly => stand_ins(&pictures),
     };
+    let mut waited = Arriving::default();
+    if photos == Photos::MakePatiently {
+        waited = arriving::sift(&mut problems, shop_folder, Some(&shop), clock::moment());
+        waited.hold_back(&shop, &mut worked);
+    }
     let spoilt = worked.spoilt.iter().map(|number| Spoilt::Job(number.clone()));
     shop.spoilt.extend(spoilt);
-    let mut site = with(&mut problems, render::site(&shop, &worked, &album, &theme))?;
+    let mut site = with(&mut problems, render::site_with(&shop, &worked, &album, &theme, &memory.pages))?;
     site.addresses = present_addresses(&shop, &worked);
     site.ends = ends(&worked);
-    if photos == Photos::Make {
+    if photos.makes() {
         photo::prune(&photo_cache(shop_folder), &album);
     }
-    Ok(Pass { today, shop, worked, site, problems: problems.sorted() })
+    Ok(Pass { today, shop, worked, site, problems: problems.sorted(), arriving: waited })
 }
 
 /// What the photo room complains of. A disk that is full is one problem, however many photos meet it.

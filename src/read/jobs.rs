@@ -7,6 +7,7 @@ use super::folder::{self, Entry, by_name};
 use super::job_file::{self, Written};
 use super::job_photos;
 use super::link;
+use super::memory::{self, Memory, ReadJob};
 use super::routes::Routes;
 use super::showroom::Showroom;
 use crate::base::money::Currency;
@@ -17,6 +18,7 @@ use crate::model::{Job, Route};
 use crate::problem::{Code, Problem, Severity};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// What a job may name.
 pub(super) struct Known<'a> {
@@ -26,10 +28,10 @@ pub(super) struct Known<'a> {
 }
 
 /// A folder with a usable number.
-struct Numbered<'a> {
+pub(super) struct Numbered<'a> {
     number: &'a str,
     label: &'a str,
-    entry: &'a Entry,
+    pub entry: &'a Entry,
 }
 
 /// The numbers of the jobs that need mending, each with what can still be read of its `link`.
@@ -40,29 +42,35 @@ pub(super) fn jobs(
     content: &Content<'_>,
     entries: &[Entry],
     known: &Known<'_>,
+    memory: &Memory,
     problems: &mut Vec<Problem>,
 ) -> (Vec<Job>, SpoiltJobs) {
     let mut spoilt = SpoiltJobs::new();
     let numbered = numbered(entries, problems);
     let single = single(content, numbered, &mut spoilt, problems);
-    let read: Vec<(Option<Job>, Vec<Problem>)> = single
+    let digest = memory::digest_of(known);
+    let read: Vec<Arc<ReadJob>> = single
         .par_iter()
-        .map(|folder| {
-            let mut told = Vec::new();
-            let job = job(content, folder, known, &mut told);
-            (job, told.into_iter().map(|p| p.of_job(folder.number)).collect())
-        })
+        .map(|folder| memory.job(folder, digest, || read_job(content, folder, known)))
         .collect();
     let mut jobs = Vec::with_capacity(read.len());
-    for (folder, (job, told)) in single.iter().zip(read) {
+    for (folder, read) in single.iter().zip(read) {
+        let ReadJob { job, told, link } = Arc::unwrap_or_clone(read);
         problems.extend(told);
         match job {
             Some(job) => jobs.push(job),
-            None => drop(spoilt.insert(folder.number.to_owned(), link::of_folder(content, folder.entry))),
+            None => drop(spoilt.insert(folder.number.to_owned(), link)),
         }
     }
     jobs.sort_by(|a, b| by_name(&a.number, &b.number));
     (jobs, spoilt)
+}
+
+fn read_job(content: &Content<'_>, folder: &Numbered<'_>, known: &Known<'_>) -> ReadJob {
+    let mut told = Vec::new();
+    let job = job(content, folder, known, &mut told);
+    let link = if job.is_none() { link::of_folder(content, folder.entry) } else { None };
+    ReadJob { job, told: told.into_iter().map(|p| p.of_job(folder.number)).collect(), link }
 }
 
 /// The folders whose names begin with a number; what is none is told.
@@ -75,6 +83,8 @@ fn numbered<'a>(entries: &'a [Entry], problems: &mut Vec<Problem>) -> Vec<Number
             let hint =
                 "a job is a folder, named by its number and a few words, such as `26-041 Fenn gobbler`";
             problems.push(folder::unexpected(entry, hint));
+        } else if is_blank(name) {
+            problems.extend(copied_blank(entry));
         } else if !is_number(number) {
             // What is lost for another reason has been told.
             problems.extend(entry.is_folder().then(|| bad_number(entry, number)));
@@ -85,10 +95,31 @@ fn numbered<'a>(entries: &'a [Entry], problems: &mut Vec<Problem>) -> Vec<Number
     numbered
 }
 
+/// The first word of a folder that is there to be copied for a new job: `blank turkey-full`. It may be a copy that
+/// has no number yet: `Copy of blank turkey-full`, `blank turkey-full (1)`.
+fn is_blank(name: &str) -> bool {
+    let mut words = name.split_whitespace();
+    let first = words.next().unwrap_or_default();
+    first.eq_ignore_ascii_case("blank")
+        || (first.eq_ignore_ascii_case("copy") && words.any(|word| word.eq_ignore_ascii_case("blank")))
+}
+
+/// A copy of a blank folder waits for its number.
+fn copied_blank(entry: &Entry) -> Option<Problem> {
+    let name = entry.name.to_lowercase();
+    let copied = name.ends_with(')') || name.split(|c: char| !c.is_alphanumeric()).any(|word| word == "copy");
+    let message = format!("{} is no job yet, as it has no number", ticked(&entry.name));
+    let hint = "rename it to the job's number and a few words, such as `26-041 Fenn gobbler`";
+    let problem = Problem::new(Code::BadName, message).with_severity(Severity::Note).hint(hint);
+    copied.then(|| folder::at(problem, &entry.file))
+}
+
 /// A number is 1 to 20 ASCII letters, digits and hyphens, and does not begin with a hyphen.
 fn is_number(word: &str) -> bool {
     (1..=20).contains(&word.len())
         && !word.starts_with('-')
+        // `Copy of 26-041 …`: what a phone calls a copy is no job of its own.
+        && !word.eq_ignore_ascii_case("copy")
         && word.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
 }
 
@@ -156,7 +187,10 @@ fn job(
     }
     let route = known.routes.sound.get(&written.route)?;
     let job = checked(folder, source, written);
-    Some(with_photos(content, job, &entries, route, problems))
+    let job = with_photos(content, job, &entries, route, problems);
+    // Without a photo that is only elsewhere the page would lose what it shows.
+    let whole = problems.iter().all(|problem| problem.code != Code::NotHere);
+    whole.then_some(job)
 }
 
 fn with_photos(
@@ -207,6 +241,7 @@ fn checked(folder: &Numbered<'_>, source: crate::problem::Source, written: Writt
         payments: written.lines.payments,
         refunds: written.lines.refunds,
         deposit: written.deposit,
+        measures: written.measures,
         photos: Vec::new(),
     }
 }
@@ -220,7 +255,9 @@ mod tests {
         for good in ["26-041", "a", "7", "A-1", "12345678901234567890"] {
             assert!(is_number(good), "{good}");
         }
-        for bad in ["", "-1", "26/41", "26_041", "№5", "123456789012345678901", "..", "26.041"] {
+        for bad in
+            ["", "copy", "Copy", "-1", "26/41", "26_041", "№5", "123456789012345678901", "..", "26.041"]
+        {
             assert!(!is_number(bad), "{bad}");
         }
     }

@@ -90,11 +90,11 @@ class Page:
             sys.exit(f"still under way: {[self.files[request] for request in self.open]}")
 
     def value(self, expression):
-        return self.call("Runtime.evaluate", expression=expression, awaitPromise=True, returnByValue=True)["result"]["value"]
+        return self.call("Runtime.evaluate", expression=expression, awaitPromise=True, returnByValue=True)["result"].get("value")
 
 
 def visit(address, scale):
-    with tempfile.TemporaryDirectory() as profile:
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as profile:
         browser = subprocess.Popen(
             ["chromium", *FLAGS, f"--user-data-dir={profile}", "about:blank"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         try:

@@ -1,9 +1,12 @@
 //! What templates are given. A view holds only what may be shown: it is built from `Shop` and
 //! `Worked` and has no field of what is private, so no template can get at it.
 
+pub mod calendar;
 pub mod frame;
 pub mod front;
 mod ledger;
+mod measures;
+pub mod news;
 pub mod page;
 pub mod private;
 pub mod progress;
