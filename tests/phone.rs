@@ -16,7 +16,10 @@ fn a_page_with_twelve_photos_comes_in_under_150_kilobytes() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let content = tree(&root.join("content"));
     let photos = content.iter().filter(|(path, _)| path.starts_with("jobs/") && path.ends_with(".jpg"));
-    for (n, (_, bytes)) in photos.filter(|(path, _)| !path.contains(JOB)).take(12).enumerate() {
+    // Eleven that lie and one that stands.
+    let (own, others): (Vec<_>, Vec<_>) = photos.partition(|(path, _)| path.contains(JOB));
+    let standing = own.into_iter().filter(|(path, _)| path.ends_with("hide too dark.jpg"));
+    for (n, (_, bytes)) in others.into_iter().take(11).chain(standing).enumerate() {
         // A comment behind the picture makes it a photo of its own.
         let name = format!("content/jobs/{JOB}/2026-06-{:02} look {}.jpg", n / 2 + 3, n + 1);
         shop.file(&name, [bytes.as_slice(), b"more"].concat());

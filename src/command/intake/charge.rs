@@ -69,7 +69,8 @@ pub fn parse(text: &str, offers: &[Offer], currency: Currency) -> Result<Charged
                 None => (None, None),
             },
         };
-        let offer = offer.ok_or_else(|| unknown(what, offers))?;
+        let name = times(what).map_or(what, |(name, _)| name);
+        let offer = offer.ok_or_else(|| unknown(name, offers))?;
         return offer.charged(count).ok_or_else(|| match offer.price {
             PriceOf::Each(_) => format!(
                 "{} is priced each: write how many, such as `{} x 12`",

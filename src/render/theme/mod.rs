@@ -173,7 +173,7 @@ mod tests {
         let (theme, _) = load(root.path()).unwrap();
         let templates = theme.sources.iter().filter(|(name, _)| name.ends_with(".html"));
         let all: String = templates.map(|(_, source)| source.text.as_ref()).collect();
-        // Looked up by `dates`, `amounts`, `list`, `view::progress` and `printed`.
+        // Looked up by `dates`, `amounts`, `list`, `view::progress` and the pages for paper.
         let by_code = [
             "date.",
             "amount.",
