@@ -14,6 +14,10 @@ fn ready() -> TestShop {
         "skinned = 2026-05-02",
         "skinned = 2026-05-02 # wet",
     );
+    let fenn = "content/jobs/26-041 Fenn gobbler/job.toml";
+    let measured = std::fs::read_to_string(shop.at(fenn)).unwrap()
+        + "\n[measures]\nweight = \"20 lb 7 oz\"\nbeard = \"11 3/16\"\n";
+    shop.file(fenn, measured);
     // The photo of the healthy shop says that it is mounted already.
     std::fs::remove_dir_all(shop.at("content/jobs/26-041 Fenn gobbler/4 mounted")).unwrap();
     shop
@@ -45,9 +49,14 @@ fn the_list_says_what_goes_what_stays_and_why() {
         "only initials go along"
     );
     let csv = std::fs::read_to_string(page.with_extension("csv")).unwrap();
-    assert!(csv.starts_with("Job,Piece,Species,For,Pose,For which step,Could go since,Leaves\r\n"), "{csv}");
     assert!(
-        csv.contains("26-041,Eastern wild turkey,,F.,Half strut,Head back,2026-05-02,2026-06-01\r\n"),
+        csv.starts_with("Job,Piece,Species,For,Pose,Measures,For which step,Could go since,Leaves\r\n"),
+        "{csv}"
+    );
+    assert!(
+        csv.contains(
+            "26-041,Eastern wild turkey,,F.,Half strut,Weight 20 lb 7 oz; Beard 11 3/16 in,Head back,2026-05-02,2026-06-01\r\n"
+        ),
         "{csv}"
     );
     assert!(csv.contains(",'=cmd(),"), "nothing acts in a spreadsheet: {csv}");

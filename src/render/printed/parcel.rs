@@ -7,11 +7,13 @@ use crate::problem::Problems;
 use crate::render::dates::DayWords;
 use crate::render::paths::{as_words, capital};
 use crate::render::theme::Theme;
+use crate::render::view::measures::in_words;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// The columns of what goes; `parcel.head.` and this is the theme's word for each.
-const GOES: [&str; 8] = ["number", "piece", "species", "initial", "pose", "step", "since", "goes"];
+const GOES: [&str; 9] =
+    ["number", "piece", "species", "initial", "pose", "measures", "step", "since", "goes"];
 const STAYS: [&str; 5] = ["number", "piece", "initial", "step", "why"];
 
 #[derive(Serialize)]
@@ -82,6 +84,7 @@ fn goes(shop: &Shop, worked: &Worked, theme: &Theme, list: &PackingList) -> Resu
             tag.and_then(|tag| tag.species.clone()).unwrap_or_default(),
             initial(&job.shown_name),
             job.pose.as_ref().map(|choice| pose_words(shop, choice)).unwrap_or_default(),
+            job.measures.as_ref().map(|measures| in_words(theme, measures)).unwrap_or_default(),
             as_words(&packed.step),
             packed.since.iso(),
             list.leaves.map(|day| day.iso()).unwrap_or_default(),

@@ -2,6 +2,7 @@
 
 use crate::model::measures::{Antlers, Measures, Score};
 use crate::render::desk::Desk;
+use crate::render::theme::Theme;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 use serde::Serialize;
@@ -33,16 +34,25 @@ pub struct ScoreView {
 /// The view, where the measures are to be shown.
 pub fn of(desk: &Desk<'_>, measures: Option<&Measures>, scores: &[Score]) -> Option<MeasuresView> {
     let measures = measures.filter(|measures| measures.show)?;
-    let written = Written { desk };
+    let written = Written { theme: desk.theme };
     Some(MeasuresView {
         lines: written.lines(measures),
         scores: scores.iter().map(|score| written.score(score)).collect(),
     })
 }
 
+/// All measures in one line of words, for whoever works on the piece; shown or not, a partner needs them.
+pub fn in_words(theme: &Theme, measures: &Measures) -> String {
+    let each = Written { theme }.lines(measures).into_iter().map(|line| {
+        let kind = theme.words.say(&format!("measures.line.{}", line.kind), None, &|_| None);
+        format!("{} {}", kind.unwrap_or_else(|_| line.kind.to_owned()), line.value)
+    });
+    each.collect::<Vec<_>>().join("; ")
+}
+
 /// How figures are written.
 struct Written<'a> {
-    desk: &'a Desk<'a>,
+    theme: &'a Theme,
 }
 
 impl Written<'_> {
@@ -53,7 +63,7 @@ impl Written<'_> {
         };
         tell("weight", measures.weight.map(|weight| self.weight(weight)));
         let beards: Vec<String> = measures.beards.iter().map(|beard| self.inches(*beard, 16)).collect();
-        tell("beard", (!beards.is_empty()).then(|| self.desk.theme.list(&beards)));
+        tell("beard", (!beards.is_empty()).then(|| self.theme.list(&beards)));
         tell("spurs", measures.spurs.map(|spurs| self.sides(spurs, 16)));
         tell("length", measures.length.map(|length| self.inches(length, 16)));
         tell("girth", measures.girth.map(|girth| self.inches(girth, 16)));
@@ -88,11 +98,9 @@ impl Written<'_> {
     fn score(&self, score: &Score) -> ScoreView {
         let view = |kind, value| ScoreView { kind, value, gross: None };
         match score {
-            Score::Turkey { total, several: false } => {
-                view("turkey", self.desk.theme.amounts.measure(*total))
-            }
+            Score::Turkey { total, several: false } => view("turkey", self.theme.amounts.measure(*total)),
             Score::Turkey { total, several: true } => {
-                view("turkey-several", self.desk.theme.amounts.measure(*total))
+                view("turkey-several", self.theme.amounts.measure(*total))
             }
             Score::Antlers { gross, net } => {
                 ScoreView { gross: Some(fraction(*gross, 8)), ..view("antlers", fraction(*net, 8)) }
@@ -104,13 +112,13 @@ impl Written<'_> {
 
     fn say(&self, unit: &str, gaps: &[(&str, String)]) -> String {
         let value = |name: &str| gaps.iter().find(|(known, _)| *known == name).map(|(_, text)| text.clone());
-        self.desk.theme.words.say(&format!("measures.unit.{unit}"), None, &value).unwrap_or_default()
+        self.theme.words.say(&format!("measures.unit.{unit}"), None, &value).unwrap_or_default()
     }
 
     fn inches(&self, length: Decimal, parts: u32) -> String {
         let written = match (length * Decimal::from(parts)).is_integer() {
             true => fraction(length, parts),
-            false => self.desk.theme.amounts.measure(length),
+            false => self.theme.amounts.measure(length),
         };
         self.say("inches", &[("n", written)])
     }
@@ -123,7 +131,7 @@ impl Written<'_> {
     fn weight(&self, pounds: Decimal) -> String {
         match (pounds * Decimal::from(16)).normalize() {
             ounces if ounces.is_integer() => self.pounds(ounces.to_u32().unwrap_or(0)),
-            _ => self.say("pounds", &[("lb", self.desk.theme.amounts.measure(pounds))]),
+            _ => self.say("pounds", &[("lb", self.theme.amounts.measure(pounds))]),
         }
     }
 

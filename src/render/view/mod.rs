@@ -5,7 +5,7 @@ pub mod calendar;
 pub mod frame;
 pub mod front;
 mod ledger;
-mod measures;
+pub mod measures;
 pub mod news;
 pub mod page;
 pub mod private;
