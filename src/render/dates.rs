@@ -13,6 +13,7 @@ pub struct Dates {
     weekdays: Vec<String>,
     long: String,
     short: String,
+    tag: String,
     month: String,
 }
 
@@ -34,10 +35,11 @@ impl Dates {
             weekdays: words.texts("date.weekdays", 7)?,
             long: words.plain("date.long")?,
             short: words.plain("date.short")?,
+            tag: words.plain("date.tag")?,
             month: words.plain("date.month")?,
         };
         let sample = Day::from_unix(0);
-        for pattern in [&dates.long, &dates.short, &dates.month] {
+        for pattern in [&dates.long, &dates.short, &dates.tag, &dates.month] {
             if let Some(Err(gap)) = sample.map(|day| dates.fill(pattern, day)) {
                 return Err(words.problem(format!("a date has no `{{{gap}}}`")));
             }
@@ -66,6 +68,16 @@ impl Dates {
         DayWords { iso: day.iso(), long: written(&self.long), short: written(&self.short) }
     }
 
+    /// A day with its year in few letters, for a tag.
+    pub fn on_tag(&self, day: Day) -> String {
+        self.fill(&self.tag, day).unwrap_or_else(|_| day.iso())
+    }
+
+    /// The short name of a month.
+    pub fn month_short(&self, day: Day) -> String {
+        self.fill("{month-short}", day).unwrap_or_else(|_| day.iso())
+    }
+
     /// A month and its year.
     pub fn month(&self, day: Day) -> String {
         self.fill(&self.month, day).unwrap_or_else(|_| day.iso())
@@ -83,7 +95,7 @@ mod tests {
             all.join(", ")
         };
         let text = format!(
-            "[date]\nmonths = [{}]\nmonths-short = [{}]\nweekdays = [{}]\nlong = \"{long}\"\nshort = \"{{day}}. {{month-short}}\"\nmonth = \"{{month}} {{year}}\"\n",
+            "[date]\nmonths = [{}]\nmonths-short = [{}]\nweekdays = [{}]\nlong = \"{long}\"\nshort = \"{{day}}. {{month-short}}\"\ntag = \"{{day}}\"\nmonth = \"{{month}} {{year}}\"\n",
             list(12, "month"),
             list(12, "m"),
             list(7, "day")

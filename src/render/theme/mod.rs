@@ -23,8 +23,8 @@ pub use fill::fill;
 pub use functions::is_showable;
 pub use words::Words;
 
-/// The style sheet of all pages but the one for missing addresses.
-const LOOK: &str = "look.css";
+/// The style sheet of all pages but the one for missing addresses, in parts: one for each concern.
+const LOOK: [&str; 3] = ["look.css", "drawings.css", "showing.css"];
 /// The style of the page for missing addresses, which stands alone.
 const MISSING_LOOK: &str = "missing.css";
 const WORDS: &str = "words.toml";
@@ -77,9 +77,9 @@ impl Theme {
         self.tera.render(template, &context).map_err(told)
     }
 
-    /// The style sheet.
-    pub fn look(&self) -> &str {
-        self.text(LOOK)
+    /// The style sheet, put together from its parts.
+    pub fn look(&self) -> String {
+        LOOK.map(|part| self.text(part)).join("\n")
     }
 
     /// The style of the page that stands alone.
@@ -148,8 +148,8 @@ mod tests {
         let (theme, _) = load(root.path()).unwrap();
         let templates = theme.sources.iter().filter(|(name, _)| name.ends_with(".html"));
         let all: String = templates.map(|(_, source)| source.text.as_ref()).collect();
-        // Looked up by `dates`, `amounts`, `list` and `view::progress`.
-        let by_code = ["date.", "amount.", "list.", "gate.name."];
+        // Looked up by `dates`, `amounts`, `list`, `view::progress` and `view::way`.
+        let by_code = ["date.", "amount.", "list.", "gate.name.", "tag."];
         let idle = theme.words.keys().filter(|key| {
             let whole = all.contains(&format!("\"{key}\""));
             let put_together =
@@ -164,7 +164,7 @@ mod tests {
     fn a_shops_file_takes_the_place_of_a_built_in_one() {
         let root = shop_with(&[("look.css", "body { color: red }")]);
         let (theme, _) = load(root.path()).unwrap();
-        assert_eq!(theme.look(), "body { color: red }");
+        assert!(theme.look().starts_with("body { color: red }\n"));
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! What templates are given. A view holds only what may be shown: it is built from `Shop` and
 //! `Worked` and has no field of what is private, so no template can get at it.
 
+pub mod beside;
 pub mod frame;
 pub mod front;
 mod ledger;
@@ -8,3 +9,4 @@ pub mod page;
 pub mod private;
 mod progress;
 pub mod showroom;
+mod way;

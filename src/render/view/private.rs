@@ -1,13 +1,17 @@
 //! The private page of a job: everything its customer may know, and nothing else.
 
+use super::beside;
 use super::frame::{Frame, PageLink, care_page};
 use super::ledger::{LedgerView, StorageView};
 use super::progress::{self, Need, Now, StepView};
 use super::showroom::{RoomView, room_view};
+use super::way;
 use crate::model::{Job, LineBy, Owner, PageLife, Photo, Pose, Route, Spoilt, WorkedJob};
 use crate::problem::{Place, Problems};
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
+use crate::render::drawing::months::MonthsDrawing;
+use crate::render::drawing::route::RouteDrawing;
 use crate::render::photos::{self, PictureView};
 use crate::render::{Made, markdown, paths};
 use serde::Serialize;
@@ -38,11 +42,19 @@ struct PrivatePage {
     window: Option<WindowView>,
     now: Vec<Now>,
     steps: Vec<StepView>,
+    /// The route as a drawing.
+    drawing: RouteDrawing,
+    /// The window on a line of months.
+    months: Option<MonthsDrawing>,
     photos: Vec<PhotoDay>,
     chosen: Option<ChosenView>,
     /// Whether this kind of work has poses to choose from, or waits for one.
     may_choose: bool,
     choose_by: Option<DayWords>,
+    /// Poses of this kind of animal, as long as one can be chosen.
+    poses: Vec<PoseChoice>,
+    /// These poses side by side, if there are several.
+    beside: Option<String>,
     /// The showroom page of this kind of animal.
     showroom: Option<String>,
     ledger: LedgerView,
@@ -86,6 +98,15 @@ struct ChosenView {
     on: DayWords,
     href: Option<String>,
     room: Option<RoomView>,
+}
+
+/// A pose that could be chosen.
+#[derive(Debug, Serialize)]
+struct PoseChoice {
+    name: String,
+    href: String,
+    /// Whether it is the one that was chosen.
+    chosen: bool,
 }
 
 /// The page of a job and its photos.
@@ -150,11 +171,15 @@ fn view(
         }),
         now: progress::now(desk, route, worked),
         steps: progress::steps(desk, route, worked),
+        drawing: way::drawing(desk, route, worked),
+        months: worked.window.filter(|_| worked.ready.is_none()).map(|window| way::months(desk, window)),
         photos: photo_days(desk, job),
         chosen: chosen(desk, job, &root),
         may_choose: route.animal.is_some()
             || route.steps.iter().any(|step| step.needs.iter().any(|gate| gate == "pose")),
         choose_by: worked.choose_by.map(day),
+        poses: poses(desk, job, route, worked, &root),
+        beside: route.animal.as_deref().and_then(|a| beside::of_animal(desk, a)).map(|p| format!("{root}{p}")),
         showroom: showroom_of(desk, route, &root),
         ledger: LedgerView::of(desk, worked),
         grace_ends: worked.grace_ends.map(day),
@@ -204,6 +229,23 @@ fn chosen(desk: &Desk<'_>, job: &Job, root: &str) -> Option<ChosenView> {
         href: pose.map(|pose| format!("{root}{}", paths::pose(&pose.animal, &pose.key))),
         room: pose.and_then(|pose| room_view(desk, pose)),
     })
+}
+
+/// The poses to choose from, as long as the shop would still have time for a change.
+fn poses(desk: &Desk<'_>, job: &Job, route: &Route, worked: &WorkedJob, root: &str) -> Vec<PoseChoice> {
+    let asks = route.steps.iter().any(|step| step.needs.iter().any(|gate| gate == "pose"));
+    let behind = !worked.gates.iter().any(|gate| gate.name == "pose");
+    if worked.ready.is_some() || worked.collected.is_some() || asks && behind {
+        return Vec::new();
+    }
+    let of_animal = |pose: &&Pose| route.animal.as_ref() == Some(&pose.animal);
+    let chosen = job.pose.as_ref().filter(|c| c.on <= desk.worked.today).and_then(|c| c.pose.as_ref());
+    let choice = |pose: &Pose| PoseChoice {
+        name: pose.name.clone(),
+        href: format!("{root}{}", paths::pose(&pose.animal, &pose.key)),
+        chosen: chosen.is_some_and(|(animal, key)| (animal, key) == (&pose.animal, &pose.key)),
+    };
+    desk.shop.poses.iter().filter(of_animal).map(choice).collect()
 }
 
 /// Where poses for this kind of work can be seen, if there are any.
