@@ -13,6 +13,7 @@ mod house;
 mod ledger_oracle;
 mod mutations;
 mod oracle;
+mod pages;
 mod photos;
 mod privacy;
 mod published_tables;

@@ -8,3 +8,4 @@ mod privacy;
 mod showroom;
 mod site;
 mod standing;
+mod words;

@@ -4,7 +4,8 @@
 /// has a line of its own.
 pub fn wrapped(text: &str, wide: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    // A no-break space is part of a word.
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
         match lines.last_mut().filter(|line| letters(line) + 1 + letters(word) <= wide) {
             Some(line) => {
                 line.push(' ');
@@ -29,6 +30,7 @@ mod tests {
     fn lines_break_between_words_alone() {
         assert_eq!(wrapped("Head back", 10), ["Head back"]);
         assert_eq!(wrapped("Skull cleaned well", 10), ["Skull", "cleaned", "well"]);
+        assert_eq!(wrapped("done June\u{a0}2, 2026", 10), ["done", "June\u{a0}2,", "2026"]);
         assert_eq!(wrapped("Antlers set up", 11), ["Antlers set", "up"]);
         assert_eq!(wrapped("Unpronounceable thing", 8), ["Unpronounceable", "thing"]);
         assert_eq!(wrapped(" ", 8), [""; 0]);

@@ -1,6 +1,6 @@
 //! The front page: the shop, what it makes, what is on the bench, what a piece brought in today can expect.
 
-use super::frame::Frame;
+use super::frame::{Frame, PageLink, field_care_page};
 use super::showroom::{AnimalView, animals};
 use crate::model::{BenchMonth, Owner, Route, Window};
 use crate::problem::Problems;
@@ -19,6 +19,8 @@ struct FrontPage {
     /// How many pieces are on the bench in all.
     pieces: usize,
     closures: Vec<ClosureView>,
+    /// The page on looking after game in the field, if the menu has one.
+    field_care: Option<PageLink>,
 }
 
 /// A kind of work.
@@ -71,6 +73,7 @@ pub fn make(desk: &Desk<'_>) -> Made {
         pieces: bench.iter().map(|month| month.count).sum(),
         bench,
         closures: closures(desk),
+        field_care: field_care_page(desk, ""),
     };
     Ok((vec![desk.page("index.html", "front.html", &view, Owner::Shop)?], Problems::default()))
 }
