@@ -40,7 +40,9 @@ enum Command {
     ///
     /// Photos are looked at but not opened in full: one that is cut off in the middle is found by `make`.
     Proof(ProofArgs),
-    /// Tell how all open jobs stand, for other programs
+    /// Tell how all open jobs stand: what can be done, what waits, what is away, what is owed
+    ///
+    /// With words, only the pieces that all of them fit: by name, number, tag, phone, piece or kind of work.
     Board(BoardArgs),
     /// Make the estimates of past days again and tell how well they held
     Replay(ReplayArgs),
@@ -77,13 +79,27 @@ struct ProofArgs {
 
 #[derive(Args, Debug)]
 struct BoardArgs {
+    /// Words that the piece is found by: a name, a number, a tag
+    #[arg(value_name = "WORD")]
+    words: Vec<String>,
+
     /// Tell how they stood on this day, such as 2026-05-02
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_of: Option<Day>,
 
-    /// Tell it as JSON
-    #[arg(long, required = true)]
+    /// Write out messages that customers should hear now; nothing is sent
+    #[arg(long, conflicts_with = "json")]
+    drafts: bool,
+
+    /// Tell it as JSON, for other programs
+    #[arg(long, conflicts_with = "words")]
     json: bool,
+}
+
+impl From<BoardArgs> for command::board::Asked {
+    fn from(args: BoardArgs) -> Self {
+        command::board::Asked { as_of: args.as_of, json: args.json, drafts: args.drafts, words: args.words }
+    }
 }
 
 #[derive(Args, Debug)]
@@ -119,7 +135,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Open(args) => command::open::run(&args.folder),
         Command::Make(args) => command::make::run(&cli.shop, args.as_of, args.out.as_deref()),
         Command::Proof(args) => command::proof::run(&cli.shop, args.as_of, args.json),
-        Command::Board(args) => command::board::run(&cli.shop, args.as_of),
+        Command::Board(args) => command::board::run(&cli.shop, &args.into()),
         Command::Replay(args) => command::replay::run(&cli.shop, args.as_of, args.json),
     };
     ExitCode::from(outcome as u8)

@@ -5,6 +5,7 @@
 
 mod address_oracle;
 mod bad;
+mod board;
 mod builder;
 mod commands;
 mod demo_site;

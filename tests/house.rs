@@ -208,3 +208,13 @@ fn the_top_level_holds_what_it_should() {
         assert!(allowed.contains(&name.as_str()), "what is `{name}` doing at the top?");
     }
 }
+
+#[test]
+fn what_is_private_is_opened_in_one_place_and_the_site_does_not_know_the_board() {
+    for (file, text) in rust_files("src/render") {
+        let opens = text.contains(".reveal()");
+        assert!(!opens || file == "src/render/board/who.rs", "{file} opens what is private");
+        let knows = text.replace("pub mod board;", "").contains("board::");
+        assert!(!knows || file.starts_with("src/render/board/"), "{file} knows the board");
+    }
+}

@@ -3,6 +3,7 @@
 //! `Shop` is what was read and checked, `Worked` is what follows from it on a day, `Site` is the
 //! finished site in memory. What must never be published is wrapped in [`crate::base::private::Private`].
 
+pub mod board;
 pub mod job;
 pub mod photo;
 pub mod route;
@@ -12,6 +13,7 @@ pub mod site;
 pub mod today;
 pub mod worked;
 
+pub use board::{BenchKind, Board, LoadWeek, Out, ParcelWait, ReadyPiece, Resting, Sums, Turn, Wait};
 pub use job::{Amount, Charge, Choice, Discount, Job, Less, Mark, Payment, PrivateFacts, Tag};
 pub use photo::{Format, Look, Photo, PhotoFault, Picture, Rendition, Renditions, Taken, TakenBy};
 pub use route::{Likely, Parcels, Partner, Route, Step, StepWork};

@@ -116,6 +116,8 @@ pub struct Gate {
     pub customer: bool,
     /// Whether a step stands still for it today.
     pub blocking: bool,
+    /// The last day on which it can be met without moving the likely day, where that is known.
+    pub by: Option<Day>,
 }
 
 /// A part of the piece that is at a partner.

@@ -78,6 +78,12 @@ impl Dates {
         self.fill("{month-short}", day).unwrap_or_else(|_| day.iso())
     }
 
+    /// The name of a day's weekday.
+    pub fn weekday(&self, day: Day) -> String {
+        let name = self.weekdays.get(day.weekday().num_days_from_monday() as usize);
+        name.cloned().unwrap_or_default()
+    }
+
     /// A month and its year.
     pub fn month(&self, day: Day) -> String {
         self.fill(&self.month, day).unwrap_or_else(|_| day.iso())

@@ -4,7 +4,8 @@
 //! which pages there are. Nothing here reads the clock or writes to disk.
 
 mod amounts;
-mod dates;
+pub mod board;
+pub mod dates;
 mod desk;
 pub mod drawing;
 mod markdown;

@@ -56,6 +56,7 @@ impl Gates<'_> {
                         met: self.met(name),
                         customer: self.is_customers(name),
                         blocking,
+                        by: None,
                     }),
                 }
             }

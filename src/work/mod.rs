@@ -7,6 +7,7 @@
 
 pub mod address;
 mod bench;
+mod board;
 pub mod calendar;
 mod deposit;
 mod discount;
@@ -31,6 +32,7 @@ mod truth;
 use crate::base::day::Day;
 use crate::model::{Job, LineBy, Route, Shop, StepState, Today, Worked, WorkedJob};
 use crate::problem::Problems;
+pub use board::board;
 use deposit::Deposit;
 use gates::Gates;
 use known::Known;

@@ -408,7 +408,7 @@ fn ledger(write: Write<'_>, paid: i128) -> Ledger {
 }
 
 fn gate(name: &str, step: &str, blocking: bool) -> Gate {
-    Gate { name: name.into(), step: step.into(), met: None, customer: true, blocking }
+    Gate { name: name.into(), step: step.into(), met: None, customer: true, blocking, by: None }
 }
 
 fn jobs(write: Write<'_>, prints: &mut Prints) -> Vec<(Job, WorkedJob)> {

@@ -37,6 +37,7 @@ fn work_stands_still_only_where_all_of_it_does() {
         met: None,
         customer: true,
         blocking: true,
+        by: None,
     }];
     job.steps[0].standing = Standing::Reached { day: day("2026-05-12"), exact: true };
     job.steps[1].standing = Standing::Held { gates: vec!["pose".into()] };

@@ -26,7 +26,7 @@ fn say(words: &Words, given: &Kwargs) -> TeraResult<String> {
 
 /// Percent-encoding of all but the unreserved characters and `@`: RFC 3986, section 2.3, for use
 /// in the queries of `mailto:` (RFC 6068) and `sms:` (RFC 5724).
-fn percent(text: &str) -> String {
+pub fn percent(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for byte in text.bytes() {
         if byte.is_ascii_alphanumeric() || b"-._~@".contains(&byte) {

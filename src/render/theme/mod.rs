@@ -20,13 +20,16 @@ use std::sync::Arc;
 use tera::{Context, Tera};
 
 pub use fill::fill;
-pub use functions::is_showable;
+pub use functions::{is_showable, percent};
 pub use words::Words;
 
 /// The style sheet of all pages but the one for missing addresses, in parts: one for each concern.
 const LOOK: [&str; 3] = ["look.css", "drawings.css", "showing.css"];
 /// The style of the page for missing addresses, which stands alone.
 const MISSING_LOOK: &str = "missing.css";
+/// The style of the owner's board, and what it does where scripts run.
+const BOARD_LOOK: &str = "board.css";
+const BOARD_SCRIPT: &str = "board.js";
 const WORDS: &str = "words.toml";
 
 /// A theme that has been read and whose templates are well-formed.
@@ -85,6 +88,16 @@ impl Theme {
     /// The style of the page that stands alone.
     pub fn missing_look(&self) -> &str {
         self.text(MISSING_LOOK)
+    }
+
+    /// The board's own style.
+    pub fn board_look(&self) -> &str {
+        self.text(BOARD_LOOK)
+    }
+
+    /// What the board does by itself where scripts run: finding.
+    pub fn board_script(&self) -> &str {
+        self.text(BOARD_SCRIPT)
     }
 
     fn text(&self, name: &str) -> &str {
@@ -148,8 +161,8 @@ mod tests {
         let (theme, _) = load(root.path()).unwrap();
         let templates = theme.sources.iter().filter(|(name, _)| name.ends_with(".html"));
         let all: String = templates.map(|(_, source)| source.text.as_ref()).collect();
-        // Looked up by `dates`, `amounts`, `list`, `view::progress` and `view::way`.
-        let by_code = ["date.", "amount.", "list.", "gate.name.", "tag."];
+        // Looked up by `dates`, `amounts`, `list`, `view::progress`, `view::way` and the drafts of messages.
+        let by_code = ["date.", "amount.", "list.", "gate.name.", "tag.", "draft."];
         let idle = theme.words.keys().filter(|key| {
             let whole = all.contains(&format!("\"{key}\""));
             let put_together =

@@ -106,7 +106,7 @@ impl ShopView {
 }
 
 /// The number to dial: RFC 3966 allows digits after an optional plus; signs between them are for the eye.
-fn dial(shown: &str) -> Option<String> {
+pub fn dial(shown: &str) -> Option<String> {
     let usual = |c: char| c.is_ascii_digit() || " -.()/+\u{a0}\u{2011}".contains(c);
     let digits: String = shown.chars().filter(char::is_ascii_digit).collect();
     if digits.len() < 3 || !shown.chars().all(usual) {

@@ -7,6 +7,6 @@ pub mod front;
 mod ledger;
 pub mod page;
 pub mod private;
-mod progress;
+pub mod progress;
 pub mod showroom;
 mod way;

@@ -8,7 +8,7 @@ use crate::render::paths::{as_words, capital};
 use serde::Serialize;
 
 /// Something that goes on or stands still now.
-#[derive(Debug, Serialize)]
+#[derive(Clone, Debug, Serialize)]
 pub struct Now {
     /// The step, as words with a capital.
     pub step: String,
@@ -48,7 +48,7 @@ pub struct StepView {
 }
 
 /// Something that the customer is asked for.
-#[derive(Debug, Serialize)]
+#[derive(Clone, Debug, Serialize)]
 pub struct Need {
     /// `pose`, `deposit`, `tag` or `other`.
     pub kind: &'static str,
@@ -195,7 +195,7 @@ fn gates_in_words(desk: &Desk<'_>, gates: &[String]) -> String {
 }
 
 /// What the theme calls a gate, else the owner's own word for it.
-fn gate_in_words(desk: &Desk<'_>, gate: &str) -> String {
+pub fn gate_in_words(desk: &Desk<'_>, gate: &str) -> String {
     let said = desk.theme.words.say(&format!("gate.name.{gate}"), None, &|_| None);
     said.unwrap_or_else(|_| gate.replace('-', " "))
 }

@@ -10,6 +10,7 @@ mod correct;
 pub mod facts;
 pub mod from_shop;
 pub mod learn;
+mod load;
 mod pages;
 pub mod past;
 pub mod pert;
@@ -21,4 +22,5 @@ pub mod trial;
 pub mod view;
 pub mod windows;
 
+pub(in crate::work) use load::load;
 pub(in crate::work) use pages::fill;

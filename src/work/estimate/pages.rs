@@ -61,10 +61,20 @@ fn put(shop: &Shop, worked: &mut WorkedJob, own: Shown, change: &Change, today: 
         let by = change.cause(worked, &own, since, days, today);
         (days.abs() >= STILL).then_some(Moved { days, since, by })
     });
+    for gate in worked.gates.iter_mut().filter(|gate| gate.met.is_none()) {
+        gate.by = last_day_for(shop, worked.job, &gate.name, &own.choose);
+    }
     let (hours_before, pieces_before, reckoned_on) = (own.hours_before, own.pieces_before, own.reckoned_on);
     worked.reason = Some(Reason { reckoned_on, hours_before, pieces_before, back, moved });
     worked.window = Some(window);
     worked.choose_by = choose;
+}
+
+/// The last day on which a gate can be met: the earliest of the steps that ask for it.
+fn last_day_for(shop: &Shop, job: usize, gate: &str, choose: &[(usize, Day)]) -> Option<Day> {
+    let steps = &shop.routes.get(&shop.jobs.get(job)?.route)?.steps;
+    let asks = |at: &usize| steps.get(*at).is_some_and(|step| step.needs.iter().any(|name| name == gate));
+    choose.iter().filter(|(at, _)| asks(at)).map(|(_, day)| *day).min()
 }
 
 /// What changed in the shop over the last month.

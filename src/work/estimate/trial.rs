@@ -40,6 +40,17 @@ pub struct Scratch {
     picks: u64,
 }
 
+/// What the bench did on a day of a trial, in minutes of the owner's figures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BenchDay {
+    /// Counted from the plan's day.
+    pub day: usize,
+    /// What each pair of hands could have done.
+    pub earned: u32,
+    /// What all hands did.
+    pub used: u32,
+}
+
 const DONE: u32 = 0;
 const RELEASE: u32 = 1;
 
@@ -71,6 +82,11 @@ impl Scratch {
 
     /// Plays one trial; afterwards `finished` holds the day of each piece.
     pub fn play(&mut self, plan: &Plan<'_>, trial: u64) {
+        self.play_seen(plan, trial, |_| true);
+    }
+
+    /// The same, and `see` is told what the bench did on each day that it worked; the trial ends when it says so.
+    pub fn play_seen(&mut self, plan: &Plan<'_>, trial: u64, mut see: impl FnMut(BenchDay) -> bool) {
         self.reset(plan, trial);
         for (slot, day, gone_on) in &plan.start {
             match gone_on {
@@ -83,7 +99,10 @@ impl Scratch {
             self.settle(plan, day);
             if plan.minutes[day] > 0 && self.is_wanted() {
                 let minutes = self.minutes_on(plan, day);
-                self.work(plan, day, minutes);
+                let used = self.work(plan, day, minutes);
+                if !see(BenchDay { day, earned: minutes, used }) {
+                    break;
+                }
             }
             if self.real_left == 0 {
                 break;
@@ -275,7 +294,7 @@ impl Scratch {
     }
 
     /// One day at the bench.
-    fn work(&mut self, plan: &Plan<'_>, day: usize, minutes: u32) {
+    fn work(&mut self, plan: &Plan<'_>, day: usize, minutes: u32) -> u32 {
         if plan.hands > 1 || plan.batches || plan.learned.loose > 0 {
             return self.work_loosely(plan, day, minutes);
         }
@@ -287,19 +306,21 @@ impl Scratch {
             }
             if *own > left {
                 *own -= left;
-                return;
+                return minutes;
             }
             left -= *own;
             self.ready.remove(slot);
             self.complete(plan, slot, day);
             self.settle(plan, day);
         }
+        minutes - left
     }
 
     /// One day at a bench with several hands, or one that does not keep strictly to the line.
-    fn work_loosely(&mut self, plan: &Plan<'_>, day: usize, minutes: u32) {
+    fn work_loosely(&mut self, plan: &Plan<'_>, day: usize, minutes: u32) -> u32 {
         let keeps = plan.batches || plan.learned.loose > 0;
         let mut used = vec![0u32; plan.hands];
+        let mut idle = 0;
         while let Some((hand, spent)) =
             used.iter().copied().enumerate().min_by_key(|(_, u)| *u).filter(|(_, u)| *u < minutes)
         {
@@ -310,6 +331,7 @@ impl Scratch {
                         self.holds[hand] = slot;
                     }
                     None => {
+                        idle += minutes - spent;
                         used[hand] = minutes;
                         continue;
                     }
@@ -339,6 +361,7 @@ impl Scratch {
                 }
             }
         }
+        used.iter().sum::<u32>() - idle
     }
 
     /// Which step the bench takes next.

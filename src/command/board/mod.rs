@@ -1,0 +1,60 @@
+//! `board`: all open jobs as the owner sees them, in the terminal or as JSON; those that some words mean; and
+//! drafts of messages. Its page is `render::board`'s, shown by the preview alone.
+
+mod json;
+mod lines;
+mod sheet;
+mod slips;
+
+use super::Outcome;
+use super::pass::{self, Photos};
+use super::terminal::{say, tell, tell_problems};
+use crate::base::day::Day;
+use crate::problem::Problems;
+use crate::{render, work};
+use std::path::Path;
+
+/// What is asked of the board.
+#[derive(Debug)]
+pub struct Asked {
+    pub as_of: Option<Day>,
+    pub json: bool,
+    pub drafts: bool,
+    /// A surname, number, tag or piece; all of them must fit.
+    pub words: Vec<String>,
+}
+
+/// Prints the board, or what was asked of it.
+pub fn run(shop: &Path, asked: &Asked) -> Outcome {
+    match shown(shop, asked) {
+        Ok((text, problems)) => {
+            say(text.trim_end());
+            if !problems.is_empty() && !asked.json {
+                tell("something in the content needs a look; `benchlight proof` tells what");
+            }
+            Outcome::of(&problems)
+        }
+        Err(problems) => {
+            tell_problems(&problems);
+            Outcome::CouldNot
+        }
+    }
+}
+
+fn shown(shop: &Path, asked: &Asked) -> Result<(String, Problems), Problems> {
+    super::is_shop(shop)?;
+    let found = pass::reckoned(shop, asked.as_of, Photos::LookOnly)?;
+    let board = work::board(&found.shop, &found.worked);
+    if asked.json {
+        let value = json::board(&found.shop, &found.worked, &board);
+        return Ok((serde_json::to_string_pretty(&value).unwrap_or_default(), found.problems));
+    }
+    let (theme, _) = render::theme::load(shop)?;
+    let view = render::board::view(&found.shop, &found.worked, &board, &theme);
+    let text = match (asked.drafts, asked.words.is_empty()) {
+        (true, _) => slips::drafts(&view, &asked.words),
+        (false, true) => sheet::whole(&view),
+        (false, false) => slips::found(&view, &asked.words),
+    };
+    Ok((text, found.problems))
+}

@@ -1,0 +1,77 @@
+//! The board's page: the owner's own view, never part of the site. `site` does not know this folder, and the
+//! watcher's preview is the only one that shows the page.
+//!
+//! `who` is the one place where what is private is opened; `view` puts the board into words, for the page and for
+//! the terminal alike; `drafts` words the messages.
+
+mod chart;
+mod drafts;
+mod slip;
+mod view;
+mod who;
+
+use super::desk::Desk;
+use super::minify::minified;
+use super::theme::Theme;
+use crate::base::digest::Digest;
+use crate::model::photo::Album;
+use crate::model::{Board, Shop, Worked};
+use crate::problem::Problems;
+use serde::Serialize;
+
+pub use chart::{Chart, Week};
+pub use drafts::Draft;
+pub use view::{BoardView, Kind, Mending, Mention, Row, Slip, SumsView};
+pub use who::Who;
+
+/// The page as its template sees it.
+#[derive(Serialize)]
+struct BoardPage {
+    language: String,
+    policy: String,
+    /// The site's style sheet, and the board's own style, which stands in the page.
+    look: String,
+    style: String,
+    script: String,
+    made_up: bool,
+    board: BoardView,
+}
+
+/// The board in words.
+pub fn view(shop: &Shop, worked: &Worked, board: &Board, theme: &Theme) -> BoardView {
+    let album = Album::default();
+    view::of(&Desk::new(shop, worked, &album, theme), board)
+}
+
+/// The whole page, to be shown at `board/` beside the site.
+///
+/// # Errors
+/// A template or a word of the theme that does not work.
+pub fn page(shop: &Shop, worked: &Worked, board: &Board, theme: &Theme) -> Result<String, Problems> {
+    let album = Album::default();
+    let desk = Desk::new(shop, worked, &album, theme);
+    let (style, script) = (theme.board_look().trim().to_owned(), theme.board_script().trim().to_owned());
+    // Style and script stand in the page itself, and the policy lets in exactly these bytes: CSP level 3, 6.7.3.
+    let policy = format!(
+        "default-src 'none'; img-src 'self' data:; style-src 'self' 'sha256-{}'; script-src 'sha256-{}'; \
+         base-uri 'none'; form-action 'none'",
+        digest(&style),
+        digest(&script)
+    );
+    let view = BoardPage {
+        language: shop.studio.language.clone(),
+        policy,
+        look: format!("../{}", desk.style),
+        style,
+        script,
+        made_up: shop.studio.made_up.is_some(),
+        board: view::of(&desk, board),
+    };
+    Ok(minified(&theme.render("board.html", &view)?))
+}
+
+/// SHA-256 in base64, as a policy names it.
+fn digest(text: &str) -> String {
+    let bytes = data_encoding::HEXLOWER.decode(Digest::of(text.as_bytes()).hex().as_bytes());
+    data_encoding::BASE64.encode(&bytes.unwrap_or_default())
+}
