@@ -40,5 +40,9 @@ fn eight_pages_look_as_they_did() {
     let told = tools::printed(&mut command);
     let differ: Vec<&str> = told.lines().filter(|line| line.starts_with("differs")).collect();
     assert!(differ.is_empty(), "{}\nlook at them, then `BENCHLIGHT_UPDATE=1`", differ.join("\n"));
-    assert_eq!(told.lines().filter(|line| line.starts_with("same") || line.starts_with("written")).count(), 24, "{told}");
+    assert_eq!(
+        told.lines().filter(|line| line.starts_with("same") || line.starts_with("written")).count(),
+        24,
+        "{told}"
+    );
 }

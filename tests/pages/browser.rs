@@ -34,7 +34,6 @@ pub fn look(served: &tools::Served, kinds: &[(String, String)], more: Value) -> 
         asked[key] = value.clone();
     }
     tools::npm("puppeteer-core/package.json");
-    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/pages/look.mjs");
     let mut command = Command::new("node");
     command.arg(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/pages/look.mjs"));
     serde_json::from_str(&tools::answered(&mut command, &asked.to_string())).expect("it tells in JSON")
@@ -123,7 +122,7 @@ fn a_page_with_sixty_photos_loads_only_what_is_seen() {
     }
     shop.make(0);
     let (path, html) = shop.private_page("26-041").unwrap();
-    assert_eq!(html.matches("<figure").count(), 61);
+    assert!(html.matches("<figure").count() > 60, "{path}");
     let served = tools::Served::folder(&shop.at("public"));
     let seen = look(&served, &[("many".to_owned(), path)], json!({}));
     let first = seen["first"]["many phone"].as_array().unwrap().len();

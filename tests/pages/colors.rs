@@ -15,7 +15,8 @@ type Colors = BTreeMap<String, [f64; 3]>;
 /// The named colors of a block, those that are plain.
 fn colors(block: &str) -> Colors {
     let each = block.split(';').filter_map(|line| line.split_once(':'));
-    let each = each.filter_map(|(name, value)| Some((name.trim().strip_prefix("--")?.to_owned(), hex(value.trim())?)));
+    let each = each
+        .filter_map(|(name, value)| Some((name.trim().strip_prefix("--")?.to_owned(), hex(value.trim())?)));
     each.collect()
 }
 
@@ -122,7 +123,8 @@ fn what_is_drawn_has_at_least_three_to_one() {
 fn the_readme_tells_the_worst_of_them() {
     let readme = theme("README.md");
     for (when, colors) in both() {
-        let worst = TEXT.iter().map(|(text, ground)| (contrast(colors[*text], colors[*ground]), *text, *ground));
+        let worst =
+            TEXT.iter().map(|(text, ground)| (contrast(colors[*text], colors[*ground]), *text, *ground));
         let (ratio, text, ground) = worst.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap();
         let told = format!("{ratio:.1} to 1 ({text} on {ground}");
         assert!(readme.contains(&told), "README.md does not say `{told}` of the {when}");

@@ -13,12 +13,40 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 use tempfile::TempDir;
+use toml::de::{DeTable, DeValue};
 
 /// A site that was made, in a folder of its own.
 pub struct Made {
     _folder: TempDir,
     pub out: PathBuf,
     pub files: BTreeMap<String, Vec<u8>>,
+}
+
+/// Every text of a word file by its dotted key.
+pub fn texts(file: &str) -> BTreeMap<String, String> {
+    fn walk(prefix: &str, value: &DeValue<'_>, found: &mut BTreeMap<String, String>) {
+        match value {
+            DeValue::String(text) => {
+                found.insert(prefix.to_owned(), text.to_string());
+            }
+            DeValue::Table(table) => {
+                for (key, inner) in table {
+                    walk(&format!("{prefix}.{}", key.get_ref()), inner.get_ref(), found);
+                }
+            }
+            DeValue::Array(list) => {
+                for (at, inner) in list.iter().enumerate() {
+                    walk(&format!("{prefix}.{at}"), inner.get_ref(), found);
+                }
+            }
+            _ => {}
+        }
+    }
+    let mut found = BTreeMap::new();
+    for (key, value) in DeTable::parse(file).unwrap().get_ref() {
+        walk(key.get_ref(), value.get_ref(), &mut found);
+    }
+    found
 }
 
 /// The demo shop with other words, in another language.

@@ -9,28 +9,16 @@ use std::collections::BTreeMap;
 /// Whole sentences of the theme by the part that they stand in.
 fn sentences() -> BTreeMap<String, Vec<String>> {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/themes/hangtag/words.toml");
-    let all: toml::Table = std::fs::read_to_string(path).unwrap().parse().unwrap();
-    let mut found = BTreeMap::new();
-    for (part, value) in &all {
-        let mut texts = Vec::new();
-        gather(value, &mut texts);
-        let whole: Vec<String> = texts
-            .iter()
-            .flat_map(|text| text.split_inclusive(['.', '?', '!']))
-            .map(|s| filled(s.trim()))
-            .filter(|s| s.ends_with(['.', '?', '!']) && s.contains(' '))
-            .collect();
-        found.insert(part.clone(), whole);
+    let mut found: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for (key, text) in super::texts(&std::fs::read_to_string(path).unwrap()) {
+        let part = key.split('.').next().unwrap_or_default().to_owned();
+        let each = text.split_inclusive(['.', '?', '!']).map(|s| filled(s.trim()));
+        found
+            .entry(part)
+            .or_default()
+            .extend(each.filter(|s| s.ends_with(['.', '?', '!']) && s.contains(' ')));
     }
     found
-}
-
-fn gather(value: &toml::Value, texts: &mut Vec<String>) {
-    match value {
-        toml::Value::String(text) => texts.push(text.clone()),
-        toml::Value::Table(table) => table.values().for_each(|inner| gather(inner, texts)),
-        _ => {}
-    }
 }
 
 /// A gap counts as one word of two syllables, about what a day or a step is.
@@ -69,7 +57,8 @@ fn syllables(word: &str) -> usize {
     let text: String = letters.iter().collect();
     let silent = (text.ends_with('e') && !text.ends_with("le") && !text.ends_with("ee"))
         || (text.ends_with("ed") && !text.ends_with("ted") && !text.ends_with("ded"))
-        || (text.ends_with("es") && !["ses", "ces", "xes", "zes", "shes", "ches", "ges"].iter().any(|e| text.ends_with(e)));
+        || (text.ends_with("es")
+            && !["ses", "ces", "xes", "zes", "shes", "ches", "ges"].iter().any(|e| text.ends_with(e)));
     if silent && groups > 1 { groups - 1 } else { groups.max(1) }
 }
 

@@ -17,7 +17,8 @@ fn a_private_page_and_its_style_come_with_the_first_round() {
     let style = files.iter().find(|(path, _)| path.starts_with("look-")).expect("a style sheet");
     let style = compressed(style.1);
     let mut heaviest = (0, "");
-    for (path, bytes) in files.iter().filter(|(path, _)| path.starts_with("see/") && path.ends_with(".html")) {
+    for (path, bytes) in files.iter().filter(|(path, _)| path.starts_with("see/") && path.ends_with(".html"))
+    {
         heaviest = heaviest.max((compressed(bytes) + style, path));
     }
     println!("heaviest: {} bytes, {}; style alone {style}", heaviest.0, heaviest.1);

@@ -80,7 +80,8 @@ fn decoded(text: &str) -> String {
 
 #[test]
 fn no_word_of_a_page_stands_in_the_program_or_in_a_template() {
-    let words = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/themes/hangtag/words.toml")).unwrap();
+    let words =
+        std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/themes/hangtag/words.toml")).unwrap();
     let root = tempfile::tempdir().unwrap();
     let own = root.path().join("themes/hangtag/words.toml");
     benchlight::base::files::create_new(&own, other_script(&words).as_bytes()).unwrap();
@@ -94,7 +95,10 @@ fn no_word_of_a_page_stands_in_the_program_or_in_a_template() {
     allowed.extend(example.shop.poses.iter().flat_map(|pose| latin_words(&pose.animal)));
     let gates = example.worked.jobs.iter().flat_map(|job| &job.gates);
     allowed.extend(gates.flat_map(|gate| latin_words(&gate.name)));
-    for kept in [example.shop.studio.email.as_deref(), example.shop.studio.money.policy.as_deref()].into_iter().flatten() {
+    for kept in [example.shop.studio.email.as_deref(), example.shop.studio.money.policy.as_deref()]
+        .into_iter()
+        .flatten()
+    {
         allowed.extend(latin_words(kept));
     }
     for page in &example.shop.pages {

@@ -52,11 +52,7 @@ impl MonthsDrawing {
             if fresh {
                 shown_year = Some(month.year());
             }
-            MonthMark {
-                at: at(month),
-                name: named.then(|| name(month)),
-                year: fresh.then(|| month.year()),
-            }
+            MonthMark { at: at(month), name: named.then(|| name(month)), year: fresh.then(|| month.year()) }
         });
         MonthsDrawing {
             wide: WIDE,

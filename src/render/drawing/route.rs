@@ -206,11 +206,8 @@ mod tests {
                 ('v', [by]) => (at.0, at.1 + by),
                 other => panic!("{other:?}"),
             };
-            let controls = if order == 'C' {
-                [(numbers[0], numbers[1]), (numbers[2], numbers[3])]
-            } else {
-                [from, at]
-            };
+            let controls =
+                if order == 'C' { [(numbers[0], numbers[1]), (numbers[2], numbers[3])] } else { [from, at] };
             for part in 0..=40 {
                 let t = f64::from(part) / 40.0;
                 let mix = |a: f64, b: f64, c: f64, d: f64| {
@@ -284,7 +281,9 @@ mod tests {
         for _ in 0..200 {
             let steps = 1 + next(14);
             let after: Vec<Vec<usize>> = (0..steps)
-                .map(|step| (0..step).filter(|other| next(3) == 0 || *other + 1 == step && next(4) > 0).collect())
+                .map(|step| {
+                    (0..step).filter(|other| next(3) == 0 || *other + 1 == step && next(4) > 0).collect()
+                })
                 .collect();
             is_clear(&after, &RouteDrawing::of(&after, &labels(steps)));
         }

@@ -2,7 +2,7 @@
 //!
 //! All in millimetres, from the upper left corner.
 
-use crate::model::{StandsOn, Room};
+use crate::model::{Room, StandsOn};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 use serde::Serialize;
@@ -107,7 +107,8 @@ mod tests {
         // 6 ft 8 in = 80 in = 2032 mm.
         assert_eq!((drawn.door.high, drawn.total_high - drawn.door.top), (2032, 2032));
         assert_eq!(drawn.front.top + drawn.front.high, drawn.total_high, "it stands on the floor");
-        for (size, unit) in [(room(32, 34, 30), "hands"), (room(0, 34, 30), "in"), (room(32, 34, 900), "in")] {
+        for (size, unit) in [(room(32, 34, 30), "hands"), (room(0, 34, 30), "in"), (room(32, 34, 900), "in")]
+        {
             assert_eq!(ScaleDrawing::of(size, unit, StandsOn::Floor), None);
         }
         let endless = Room { high: Decimal::MAX, ..room(1, 1, 1) };

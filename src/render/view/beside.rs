@@ -2,7 +2,7 @@
 
 use super::frame::Frame;
 use super::showroom::{CardView, card};
-use crate::model::{Owner, Pose};
+use crate::model::{Owner, Pose, Spoilt};
 use crate::problem::Problems;
 use crate::render::desk::Desk;
 use crate::render::{Made, paths};
@@ -41,9 +41,12 @@ struct PoseView {
     decide_by: Option<String>,
 }
 
-/// Where the poses of an animal stand side by side; only where there are several.
+/// Where the poses of an animal stand side by side; only where there are several. One that needs mending counts:
+/// its last good page stays, and leads there.
 pub fn of_animal(desk: &Desk<'_>, animal: &str) -> Option<String> {
-    let several = desk.shop.poses.iter().filter(|pose| pose.animal == animal).nth(1).is_some();
+    let poses = desk.shop.poses.iter().filter(|pose| pose.animal == animal).count();
+    let is_of = |spoilt: &&Spoilt| matches!(spoilt, Spoilt::Pose(own, _) if own == animal);
+    let several = poses + desk.shop.spoilt.iter().filter(is_of).count() > 1;
     several.then(|| paths::side_by_side(animal))
 }
 

@@ -179,7 +179,11 @@ fn view(
             || route.steps.iter().any(|step| step.needs.iter().any(|gate| gate == "pose")),
         choose_by: worked.choose_by.map(day),
         poses: poses(desk, job, route, worked, &root),
-        beside: route.animal.as_deref().and_then(|a| beside::of_animal(desk, a)).map(|p| format!("{root}{p}")),
+        beside: route
+            .animal
+            .as_deref()
+            .and_then(|a| beside::of_animal(desk, a))
+            .map(|p| format!("{root}{p}")),
         showroom: showroom_of(desk, route, &root),
         ledger: LedgerView::of(desk, worked),
         grace_ends: worked.grace_ends.map(day),
