@@ -244,6 +244,77 @@ fn a_browser_opens_it_straight_from_disk() {
     }
 }
 
+/// The open jobs of the demo as the machine view tells them, on the shop's own day.
+fn board() -> Vec<serde_json::Value> {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_benchlight"));
+    command.args(["--shop", env!("CARGO_MANIFEST_DIR"), "board", "--json"]);
+    let output = command.env_remove("SOURCE_DATE_EPOCH").output().unwrap();
+    let board: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    board["jobs"].as_array().unwrap().clone()
+}
+
+/// The words of a part of a page, by the name that the page jumps to it by.
+fn section(page: &str, name: &str) -> String {
+    let page = Html::parse_document(page);
+    let with = Selector::parse(&format!("section:has(h2[id={name}])")).unwrap();
+    let part = page.select(&with).next().unwrap_or_else(|| panic!("no {name}"));
+    part.text().collect::<Vec<_>>().join(" ").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn every_open_piece_has_its_window_its_reason_and_its_last_days() {
+    let jobs = board();
+    let open: Vec<_> = jobs.iter().filter(|job| job["state"] != "ready").collect();
+    assert!(open.len() >= 25, "{} open jobs", open.len());
+    let (mut chosen, mut away) = (0, 0);
+    for job in open {
+        let path = format!("{}index.html", job["page"].as_str().unwrap());
+        let page = std::str::from_utf8(&demo().files[&path]).unwrap();
+        let when = section(page, "when");
+        assert!(job["window"].is_object(), "{job}");
+        assert!(
+            when.contains("Most likely") && when.contains("This is an estimate, not a promise."),
+            "{when}"
+        );
+        assert!(when.contains("Last reckoned on June ") && when.contains("How we come to this"), "{when}");
+        let reasons =
+            ["stand before yours.", "stands before yours.", "Nothing stands before", "at the bench is done."];
+        assert!(reasons.iter().any(|reason| when.contains(reason)), "{when}");
+        // In line before a piece is nobody's number and nobody's name.
+        for other in jobs.iter().filter(|other| other["job"] != job["job"]) {
+            assert!(!when.contains(other["job"].as_str().unwrap()), "{when}");
+            assert!(!when.contains(other["customer"].as_str().unwrap()), "{when}");
+        }
+        let need = section(page, "need");
+        if let Some(by) = job["choose_by"].as_str() {
+            chosen += 1;
+            let by = benchlight::base::day::Day::parse(by).unwrap();
+            let month =
+                ["January", "February", "March", "April", "May", "June", "July", "August", "September"];
+            let month =
+                month.into_iter().chain(["October", "November", "December"]).nth(by.month() as usize - 1);
+            let date = format!("{} {}, {}", month.unwrap(), by.day(), by.year());
+            let now = ["From today on, each day without it", "the sooner, the better"];
+            let is_told =
+                need.contains(&date) || by.iso() == "2026-06-15" && now.iter().any(|n| need.contains(n));
+            assert!(is_told, "{date}: {need}");
+        } else {
+            let none =
+                need.contains("There is nothing that you have to do now.") && !need.contains("Later on");
+            assert!(none, "{job}: {need}");
+        }
+        away += usize::from(job["state"] == "away" && when.contains("Expected back from "));
+    }
+    assert!(chosen >= 5 && away >= 3, "{chosen} with open gates, {away} away");
+}
+
+#[test]
+fn the_front_page_tells_when_a_piece_brought_in_today_is_ready_and_how_past_windows_held() {
+    let front = std::str::from_utf8(&demo().files["index.html"]).unwrap();
+    assert_eq!(front.matches("at the latest").count(), 7, "a window for each of seven routes");
+    assert!(front.contains(" were ready inside the window that we had given three months before."));
+}
+
 #[test]
 fn one_broken_job_among_the_others_takes_nobody_else_down() {
     let shop = crate::builder::TestShop::empty();

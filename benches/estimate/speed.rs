@@ -19,14 +19,16 @@ fn shop() -> Facts {
     let bench = |after: &[usize], likely: u32| StepPlan {
         after: after.to_vec(),
         work: WorkPlan::Bench(three(likely / 2, likely, 2 * likely)),
+        gated: false,
     };
     let rest = |after: &[usize], likely: u32| StepPlan {
         after: after.to_vec(),
         work: WorkPlan::Rest(three(likely / 2, likely, 2 * likely)),
+        gated: false,
     };
     let steps = vec![
         bench(&[], 60),
-        StepPlan { after: vec![0], work: WorkPlan::Away(0) },
+        StepPlan { after: vec![0], work: WorkPlan::Away(0), gated: false },
         bench(&[0], 90),
         rest(&[2], 5),
         bench(&[1, 3], 240),

@@ -80,6 +80,16 @@ impl Day {
         Day(self.0.with_day(1).unwrap_or(self.0))
     }
 
+    /// The Monday of this day's week.
+    pub fn monday(self) -> Day {
+        self.minus(self.0.weekday().num_days_from_monday())
+    }
+
+    /// The ISO 8601 week that this day is in, such as `2026-W18`.
+    pub fn iso_week(self) -> String {
+        self.0.format("%G-W%V").to_string()
+    }
+
     /// The day of a moment given in seconds since 1970 (UTC), as in `SOURCE_DATE_EPOCH`.
     pub fn from_unix(seconds: i64) -> Option<Day> {
         let moment = chrono::DateTime::from_timestamp(seconds, 0)?;

@@ -18,13 +18,13 @@ pub use job::{Amount, Charge, Choice, Discount, Job, Less, Mark, Payment, Privat
 pub use photo::{Format, Look, Photo, PhotoFault, Picture, Rendition, Renditions, Taken, TakenBy};
 pub use route::{Likely, Parcels, Partner, Route, Step, StepWork};
 pub use shop::{
-    Closure, DepositRule, GateRule, LineBy, MoneyRules, Shop, ShopKey, Spoilt, Storage, StoragePer, Studio,
-    Tax, TaxBy, TaxRounding, Visit, WaitsOn,
+    Closure, DepositRule, EstimateRules, GateRule, LineBy, MoneyRules, Shop, ShopKey, Spoilt, Storage,
+    StoragePer, Studio, Tax, TaxBy, TaxRounding, Visit, WaitsOn,
 };
 pub use showroom::{Page, Pose, Room, StandsOn};
 pub use site::{Body, Owner, Piece, Site};
 pub use today::Today;
 pub use worked::{
-    Away, BenchMonth, Gate, Ledger, LedgerLine, LineKind, Moved, MovedBy, NoWindow, PageLife, Reason,
-    RouteWindow, Stage, Standing, StepState, TaxLine, Window, Worked, WorkedJob,
+    Away, Back, BenchMonth, Gate, Ledger, LedgerLine, LineKind, Moved, MovedBy, NoWindow, PageLife, PastHeld,
+    Reason, RouteWindow, Stage, Standing, StepState, TaxLine, Window, Worked, WorkedJob,
 };

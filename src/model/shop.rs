@@ -77,6 +77,7 @@ pub struct Studio {
     /// Whether the bench stays with one kind of work as long as there is some.
     pub batches: bool,
     pub closures: Vec<Closure>,
+    pub estimates: EstimateRules,
     pub money: MoneyRules,
     pub gates: BTreeMap<String, GateRule>,
     /// Days for which the closing page stays after the piece was collected.
@@ -107,6 +108,15 @@ pub struct Closure {
     /// The day from which it was known; from the beginning of time where left out.
     pub announced: Option<Day>,
     pub why: Option<String>,
+}
+
+/// `[estimates]`: how dates are told.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct EstimateRules {
+    /// The shop's own words for "an estimate, not a promise".
+    pub says: Option<String>,
+    /// Whether the front page tells how the windows of the past held.
+    pub show_past: bool,
 }
 
 /// Whom a gate waits on.

@@ -16,6 +16,8 @@ pub struct Worked {
     pub bench: Vec<BenchMonth>,
     /// "Bring one in today", for each route.
     pub windows: Vec<RouteWindow>,
+    /// How the windows of the past held, where the owner shows it and there is enough past.
+    pub past: Option<PastHeld>,
 }
 
 /// What follows for one job.
@@ -116,7 +118,8 @@ pub struct Gate {
     pub customer: bool,
     /// Whether a step stands still for it today.
     pub blocking: bool,
-    /// The last day on which it can be met without moving the likely day, where that is known.
+    /// The last day on which it can be met (a settled pose: changed) without moving the likely day; none where
+    /// that is not known.
     pub by: Option<Day>,
 }
 
@@ -145,21 +148,42 @@ pub struct Window {
 pub struct Reason {
     /// The day whose knowledge it is made from: a Monday, or the day on which the piece itself moved.
     pub reckoned_on: Day,
-    /// Hands-on time, by the owner's figures, of what is left to do on the pieces before it in line.
+    /// Hands-on time that is left on the piece itself, by the owner's figures.
+    pub hours_own: Minutes,
+    /// The same of the pieces that stand before it in line.
     pub hours_before: Minutes,
-    /// How many open pieces stand before it in line.
-    pub pieces_before: usize,
-    /// What is at a partner: the partner's key and the likely day of its return.
-    pub back: Vec<(String, Day)>,
-    /// How the likely day moved over the last four weeks, where it did.
+    /// The pieces before it on which the bench has something left to do, by the month they were taken in
+    /// (its first day), oldest first; never by number or name.
+    pub months_before: Vec<(Day, usize)>,
+    /// How much of such time the bench gets through in a usual week, by the shop's own record.
+    pub week: Minutes,
+    /// What is at a partner.
+    pub back: Vec<Back>,
+    /// How the likely day moved over the last four weeks; none for a piece that had none then.
     pub moved: Option<Moved>,
+}
+
+impl Reason {
+    /// How many pieces stand before it.
+    pub fn pieces_before(&self) -> usize {
+        self.months_before.iter().map(|(_, count)| count).sum()
+    }
+}
+
+/// When what is at a partner is likely back.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Back {
+    pub step: String,
+    /// Its key in `partners.toml`.
+    pub partner: String,
+    pub day: Day,
 }
 
 /// How a likely day moved.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Moved {
-    /// Days; later is positive.
-    pub days: i64,
+    /// Days; later is positive. None where it moved by so little that it stayed where it was.
+    pub days: Option<i64>,
     pub since: Day,
     pub by: MovedBy,
 }
@@ -169,12 +193,14 @@ pub struct Moved {
 pub enum MovedBy {
     /// A step of the piece itself was reached, or something it waited for came.
     Piece,
-    /// A partner keeps it longer than usual, or gave it back early.
+    /// A partner keeps it longer than usual.
     Partner,
     /// The bench earned fewer hours, or more, than before.
     Bench,
-    /// What stands before it in line changed.
+    /// More came to stand before it in line than was done meanwhile, or less.
     Line,
+    /// None of these by itself.
+    Several,
 }
 
 /// Why there is no window.
@@ -250,6 +276,14 @@ pub enum PageLife {
     },
     /// No page any more.
     Gone,
+}
+
+/// How the windows held that were given some time before: what `replay` counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+pub struct PastHeld {
+    pub pieces: usize,
+    pub held: usize,
+    pub days_before: i64,
 }
 
 /// Open jobs of a month, by route.

@@ -10,7 +10,7 @@ use super::{money_rules, text};
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::words::ticked;
-use crate::model::{Closure, GateRule, LineBy, Studio, Visit, WaitsOn};
+use crate::model::{Closure, EstimateRules, GateRule, LineBy, Studio, Visit, WaitsOn};
 use crate::problem::{Code, Problem, Severity, Source};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -65,6 +65,7 @@ fn take_studio(root: &Table<'_>, pages: &BTreeSet<String>) -> Option<Studio> {
         hands: bench.hands,
         batches: bench.batches,
         closures: root.tables("closed", "a closure").iter().filter_map(closure).collect(),
+        estimates: estimates(root),
         money: money_rules::take(root)?,
         gates: root.table("gate", "`[gate]`").map(|t| gates(&t)).unwrap_or_default(),
         keep_days: keep_days(root),
@@ -212,6 +213,15 @@ fn closure(table: &Table<'_>) -> Option<Closure> {
         value.bad(Code::BadDate, message, format!("write a day from {from} on"));
     }
     Some(Closure { from: from?, to: to?, announced, why })
+}
+
+/// `[estimates]`.
+fn estimates(root: &Table<'_>) -> EstimateRules {
+    let Some(table) = root.table("estimates", "`[estimates]`") else { return EstimateRules::default() };
+    let says = table.text("says");
+    let show_past = table.get("show-past").and_then(|v| v.flag());
+    table.finish();
+    EstimateRules { says, show_past: show_past.unwrap_or(false) }
 }
 
 fn gates(table: &Table<'_>) -> BTreeMap<String, GateRule> {

@@ -40,9 +40,10 @@ use known::Known;
 /// All that follows from the shop on a day, and what cannot be true in it.
 pub fn reckon(shop: &Shop, today: Today) -> (Worked, Problems) {
     let (mut jobs, spoilt, problems) = standing(shop, today);
-    let windows = estimate::fill(shop, today.day, &mut jobs);
+    let estimate::Outlook { routes, past } = estimate::fill(shop, today.day, &mut jobs);
     let bench = bench::months(shop, &jobs);
-    (Worked { today: today.day, jobs, spoilt, bench, windows: bench::windows(shop, windows) }, problems)
+    let windows = bench::windows(shop, routes);
+    (Worked { today: today.day, jobs, spoilt, bench, windows, past }, problems)
 }
 
 /// What follows for each job by itself, the numbers of jobs that contradict themselves, and how.

@@ -132,6 +132,7 @@ fn studio() -> Studio {
         hands: 1,
         batches: false,
         closures: vec![],
+        estimates: EstimateRules::default(),
         money: rules("USD"),
         gates: BTreeMap::new(),
         keep_days: 90,

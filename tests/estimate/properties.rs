@@ -152,6 +152,26 @@ fn windows_are_in_order_and_never_before_today() {
 }
 
 #[test]
+fn within_a_week_nothing_moves_but_what_itself_moved() {
+    for (facts, today) in shops() {
+        let monday = benchlight::work::calendar::bench::monday_of(today);
+        let (before, _) = shown(&facts, monday);
+        let (after, _) = shown(&facts, monday.plus(6));
+        let mut still = 0;
+        for own in after.iter().filter(|own| own.reckoned_on == monday) {
+            let was = before.iter().find(|b| b.piece == own.piece).unwrap();
+            let not_past = |day: Day| day.max(monday.plus(6));
+            let (a, b) = (own.window.unwrap(), was.window.unwrap());
+            assert_eq!(a.soonest, not_past(b.soonest));
+            assert_eq!(a.likely, not_past(b.likely));
+            assert_eq!(a.latest, not_past(b.latest));
+            still += 1;
+        }
+        assert!(still > 0);
+    }
+}
+
+#[test]
 fn the_number_of_threads_changes_nothing() {
     let (facts, today) = shops().swap_remove(4);
     let with = |threads: usize| {

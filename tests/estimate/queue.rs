@@ -66,7 +66,8 @@ impl Arrivals {
 fn the_mean_wait_and_littles_law_hold() {
     // One step of about ten days and nights at the bench.
     let service = three(2_880, 14_400, 25_920);
-    let facts = facts(vec![vec![StepPlan { after: vec![], work: WorkPlan::Bench(service) }]], vec![]);
+    let facts =
+        facts(vec![vec![StepPlan { after: vec![], work: WorkPlan::Bench(service), gated: false }]], vec![]);
     let (mean, load) = (pert::mean(service) / 1440.0, 0.7);
     let rate = load / mean;
     let (from, to) = (1200.0, 3000.0);
@@ -112,14 +113,16 @@ fn small_shop(pieces: usize) -> Facts {
     let bench = |after: &[usize], least, likely, most| StepPlan {
         after: after.to_vec(),
         work: WorkPlan::Bench(three(least, likely, most)),
+        gated: false,
     };
     let rest = |after: &[usize], least, likely, most| StepPlan {
         after: after.to_vec(),
         work: WorkPlan::Rest(three(least, likely, most)),
+        gated: false,
     };
     let bird = vec![
         bench(&[], 45, 60, 120),
-        StepPlan { after: vec![0], work: WorkPlan::Away(0) },
+        StepPlan { after: vec![0], work: WorkPlan::Away(0), gated: false },
         bench(&[0], 90, 150, 240),
         bench(&[1, 2], 150, 240, 420),
         rest(&[3], 10, 21, 35),

@@ -90,6 +90,7 @@ fn studio(money: MoneyRules) -> Studio {
         hands: 1,
         batches: false,
         closures: vec![],
+        estimates: EstimateRules::default(),
         money,
         gates: BTreeMap::new(),
         keep_days: 90,

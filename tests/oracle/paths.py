@@ -1,5 +1,5 @@
 """Longest paths through random acyclic networks as `networkx` finds them, a JSON object a line: the steps (what each
-needs and how many days it takes) and the length of the longest path.
+needs, how many days it takes, its earliest start and its latest one) and the length of the longest path.
 """
 
 import json
@@ -21,7 +21,14 @@ def main():
             graph.add_edge(at, "end", weight=days)
             for n in after:
                 graph.add_edge(n, at, weight=steps[n]["days"])
-        print(json.dumps({"steps": steps, "longest": networkx.dag_longest_path_length(graph)}))
+        longest = networkx.dag_longest_path_length(graph)
+        for at, step in enumerate(steps):
+            # All before it leads to it and all behind it comes from it: the longest paths of these parts end and begin there.
+            before = graph.subgraph(networkx.ancestors(graph, at) | {at})
+            behind = graph.subgraph(networkx.descendants(graph, at) | {at})
+            step["earliest"] = networkx.dag_longest_path_length(before)
+            step["latest"] = longest - networkx.dag_longest_path_length(behind)
+        print(json.dumps({"steps": steps, "longest": longest}))
 
 
 main()

@@ -41,7 +41,14 @@ pub fn empty() -> Example {
     shop.studio.visits.clear();
     shop.studio.closures.clear();
     shop.studio.menu.clear();
-    let worked = Worked { today: day(TODAY), jobs: vec![], spoilt: vec![], bench: vec![], windows: vec![] };
+    let worked = Worked {
+        today: day(TODAY),
+        jobs: vec![],
+        spoilt: vec![],
+        bench: vec![],
+        windows: vec![],
+        past: None,
+    };
     Example { shop, worked, prints: Prints::new() }
 }
 
@@ -58,8 +65,14 @@ pub fn written_by(write: Write<'_>) -> Example {
     shop.routes = routes(write);
     shop.poses = poses(write, &mut prints);
     shop.pages = pages(write, &mut prints);
-    let mut worked =
-        Worked { today: day(TODAY), jobs: vec![], spoilt: vec![], bench: bench(), windows: windows() };
+    let mut worked = Worked {
+        today: day(TODAY),
+        jobs: vec![],
+        spoilt: vec![],
+        bench: bench(),
+        windows: windows(),
+        past: None,
+    };
     for job in jobs(write, &mut prints) {
         let (job, mut state) = job;
         state.job = shop.jobs.len();
@@ -107,6 +120,10 @@ fn bare_shop(write: Write<'_>) -> Shop {
             announced: Some(day("2026-08-01")),
             why: Some(write("Deer season begins and the freezer fills")),
         }],
+        estimates: EstimateRules {
+            says: Some(write("We tell you what we think, and we may be wrong.")),
+            show_past: true,
+        },
         money,
         gates: BTreeMap::from([(
             write("base"),
@@ -538,7 +555,6 @@ fn resting(write: Write<'_>, prints: &mut Prints) -> (Job, WorkedJob) {
     );
     s.window =
         Some(Window { soonest: day("2026-09-20"), likely: day("2026-10-02"), latest: day("2026-11-05") });
-    s.choose_by = Some(day("2026-09-18"));
     (resting, s)
 }
 

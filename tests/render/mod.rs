@@ -8,4 +8,5 @@ mod privacy;
 mod showroom;
 mod site;
 mod standing;
+mod when;
 mod words;

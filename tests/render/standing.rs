@@ -7,7 +7,7 @@ use benchlight::model::{Gate, Stage, Standing};
 use scraper::{Html, Selector};
 
 /// The words of a section of a private page, by the name that the page jumps to it by.
-fn section(example: &Example, letter: &str, name: &str) -> String {
+pub fn section(example: &Example, letter: &str, name: &str) -> String {
     let html = text(&made(example).0, &format!("see/{}/index.html", letter.repeat(26)));
     let page = Html::parse_document(&html);
     let heading = Selector::parse(&format!("section:has(h2[id={name}])")).unwrap();
@@ -65,7 +65,7 @@ fn a_day_of_return_is_named_until_it_is_past() {
         example.worked.today = day(today);
         section(&example, "a", "now")
     };
-    let likely = "Likely back around August 2, 2026, at the latest around October 1, 2026.";
+    let likely = "Expected back: Sunday, August 2, at the latest around October 1, 2026.";
     let late = "It may still take until around October 1, 2026, and that is normal.";
     let over = "It has been away longer than usual.";
     for (today, want) in

@@ -10,15 +10,15 @@ fn three(least: u32, likely: u32, most: u32) -> Likely<u32> {
 }
 
 fn bench(after: &[usize], least: u32, likely: u32, most: u32) -> StepPlan {
-    StepPlan { after: after.to_vec(), work: WorkPlan::Bench(three(least, likely, most)) }
+    StepPlan { after: after.to_vec(), work: WorkPlan::Bench(three(least, likely, most)), gated: false }
 }
 
 fn rest(after: &[usize], least: u32, likely: u32, most: u32) -> StepPlan {
-    StepPlan { after: after.to_vec(), work: WorkPlan::Rest(three(least, likely, most)) }
+    StepPlan { after: after.to_vec(), work: WorkPlan::Rest(three(least, likely, most)), gated: false }
 }
 
 fn away(after: &[usize], partner: usize) -> StepPlan {
-    StepPlan { after: after.to_vec(), work: WorkPlan::Away(partner) }
+    StepPlan { after: after.to_vec(), work: WorkPlan::Away(partner), gated: false }
 }
 
 /// Which step of a route waits for the pose.
@@ -67,7 +67,11 @@ pub fn all() -> Vec<RoutePlan> {
         rest(&[4], 20, 30, 45),
         bench(&[5], 180, 300, 480),
     ];
-    [turkey, fan, deer, skull, bear].into_iter().map(|steps| RoutePlan { steps }).collect()
+    let mut all = [turkey, fan, deer, skull, bear];
+    for (steps, pose) in all.iter_mut().zip(POSE_STEP) {
+        steps[pose].gated = true;
+    }
+    all.into_iter().map(|steps| RoutePlan { steps }).collect()
 }
 
 pub fn partners() -> Vec<PartnerPlan> {

@@ -2,7 +2,8 @@
 
 use super::frame::{Frame, PageLink, field_care_page};
 use super::showroom::{AnimalView, animals};
-use crate::model::{BenchMonth, Owner, Route, Window};
+use super::when::WindowView;
+use crate::model::{BenchMonth, Owner, PastHeld, Route};
 use crate::problem::Problems;
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
@@ -21,6 +22,10 @@ struct FrontPage {
     closures: Vec<ClosureView>,
     /// The page on looking after game in the field, if the menu has one.
     field_care: Option<PageLink>,
+    /// The shop's own words for "no promise".
+    estimate_says: Option<String>,
+    /// How past windows held, where the owner shows it.
+    past: Option<PastHeld>,
 }
 
 /// A kind of work.
@@ -30,13 +35,6 @@ struct RouteView {
     price_from: Option<String>,
     showroom: Option<String>,
     window: Option<WindowView>,
-}
-
-#[derive(Debug, Serialize)]
-struct WindowView {
-    soonest: DayWords,
-    likely: DayWords,
-    latest: DayWords,
 }
 
 /// Pieces by the month in which they were taken in.
@@ -74,6 +72,8 @@ pub fn make(desk: &Desk<'_>) -> Made {
         bench,
         closures: closures(desk),
         field_care: field_care_page(desk, ""),
+        estimate_says: desk.shop.studio.estimates.says.clone(),
+        past: desk.worked.past,
     };
     Ok((vec![desk.page("index.html", "front.html", &view, Owner::Shop)?], Problems::default()))
 }
@@ -90,18 +90,13 @@ fn routes<'a>(desk: &Desk<'a>) -> Vec<&'a Route> {
 }
 
 fn route_view(desk: &Desk<'_>, route: &Route) -> RouteView {
-    let day = |day| desk.theme.dates.day(day);
     let of_route = desk.worked.windows.iter().find(|w| w.route == route.key);
     let window = of_route.and_then(|w| w.window);
     RouteView {
         name: route.name.clone(),
         price_from: route.price_from.map(|price| desk.money(price)),
         showroom: route.animal.as_deref().and_then(|animal| desk.poses_of(animal)),
-        window: window.map(|Window { soonest, likely, latest }| WindowView {
-            soonest: day(soonest),
-            likely: day(likely),
-            latest: day(latest),
-        }),
+        window: window.map(|window| WindowView::of(desk, window)),
     }
 }
 

@@ -10,3 +10,4 @@ pub mod private;
 pub mod progress;
 pub mod showroom;
 mod way;
+mod when;

@@ -6,6 +6,7 @@ use super::ledger::{LedgerView, StorageView};
 use super::progress::{self, Need, Now, StepView};
 use super::showroom::{RoomView, room_view};
 use super::way;
+use super::when::{self, ReasonView, WindowView};
 use crate::model::{Job, LineBy, Owner, PageLife, Photo, Pose, Route, Spoilt, WorkedJob};
 use crate::problem::{Place, Problems};
 use crate::render::dates::DayWords;
@@ -40,6 +41,11 @@ struct PrivatePage {
     /// What a place in line counts from: `deposit` or `arrival`.
     line: &'static str,
     window: Option<WindowView>,
+    reason: Option<ReasonView>,
+    /// Why there is no window.
+    missing: Option<&'static str>,
+    /// The shop's own words for "no promise".
+    estimate_says: Option<String>,
     now: Vec<Now>,
     steps: Vec<StepView>,
     /// The route as a drawing.
@@ -50,11 +56,16 @@ struct PrivatePage {
     chosen: Option<ChosenView>,
     /// Whether this kind of work has poses to choose from, or waits for one.
     may_choose: bool,
+    /// The last day to choose the pose, or to change it.
     choose_by: Option<DayWords>,
     /// Poses of this kind of animal, as long as one can be chosen.
     poses: Vec<PoseChoice>,
     /// These poses side by side, if there are several.
     beside: Option<String>,
+    /// Whether that day is today.
+    choose_now: bool,
+    /// Whether what the pose decides has begun.
+    pose_begun: bool,
     /// The showroom page of this kind of animal.
     showroom: Option<String>,
     ledger: LedgerView,
@@ -65,14 +76,6 @@ struct PrivatePage {
     grace_over: bool,
     storage: Option<StorageView>,
     care: Option<PageLink>,
-}
-
-/// When it will be ready.
-#[derive(Debug, Serialize)]
-struct WindowView {
-    soonest: DayWords,
-    likely: DayWords,
-    latest: DayWords,
 }
 
 /// The photos of a day.
@@ -137,6 +140,8 @@ fn view(
     let day = |day| desk.theme.dates.day(day);
     let root = paths::root_of(path);
     let (needs, later) = progress::needs(desk, job, worked);
+    let names_pose = route.steps.iter().any(|step| step.needs.iter().any(|gate| gate == "pose"));
+    let pose = worked.gates.iter().find(|gate| gate.name == "pose");
     let [note, pay, policy] = own_texts(desk, job, &root, notes);
     PrivatePage {
         note,
@@ -164,20 +169,20 @@ fn view(
             LineBy::Deposit => "deposit",
             LineBy::Arrival => "arrival",
         },
-        window: worked.window.map(|w| WindowView {
-            soonest: day(w.soonest),
-            likely: day(w.likely),
-            latest: day(w.latest),
-        }),
+        window: worked.window.map(|window| WindowView::of(desk, window)),
+        reason: ReasonView::of(desk, worked),
+        missing: when::missing(worked),
+        estimate_says: desk.shop.studio.estimates.says.clone(),
         now: progress::now(desk, route, worked),
         steps: progress::steps(desk, route, worked),
         drawing: way::drawing(desk, route, worked),
         months: worked.window.filter(|_| worked.ready.is_none()).map(|window| way::months(desk, window)),
         photos: photo_days(desk, job),
         chosen: chosen(desk, job, &root),
-        may_choose: route.animal.is_some()
-            || route.steps.iter().any(|step| step.needs.iter().any(|gate| gate == "pose")),
-        choose_by: worked.choose_by.map(day),
+        may_choose: route.animal.is_some() || names_pose,
+        choose_by: pose.and_then(|gate| gate.by).map(day),
+        choose_now: pose.and_then(|gate| gate.by).is_some_and(|by| by <= desk.worked.today),
+        pose_begun: names_pose && pose.is_none(),
         poses: poses(desk, job, route, worked, &root),
         beside: route
             .animal

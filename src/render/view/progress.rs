@@ -1,8 +1,9 @@
 //! How a job stands: what is going on, what is waited for, and how far along its route it is.
 
+use super::when::about;
 use crate::base::day::Day;
 use crate::model::{Gate, Job, Route, Stage, Standing, Step, StepState, StepWork, WorkedJob};
-use crate::render::dates::DayWords;
+use crate::render::dates::{AboutWords, DayWords};
 use crate::render::desk::Desk;
 use crate::render::paths::{as_words, capital};
 use serde::Serialize;
@@ -17,9 +18,9 @@ pub struct Now {
     pub tells: Option<String>,
     pub since: Option<DayWords>,
     pub partner: Option<String>,
-    /// None once the day is past.
-    pub likely_back: Option<DayWords>,
-    /// None once the day is past.
+    /// As it is reckoned today, else by the partner's figures as long as that day is not past.
+    pub likely_back: Option<AboutWords>,
+    /// By the partner's figures; none once the day is past.
     pub latest_back: Option<DayWords>,
     /// Whether it is away for longer than the partner's latest day.
     pub overdue: bool,
@@ -56,6 +57,10 @@ pub struct Need {
     pub tells: Option<String>,
     /// The step that waits for it.
     pub step: String,
+    /// The last day for it that does not move the likely day.
+    pub by: Option<DayWords>,
+    /// Whether that day is today.
+    pub by_now: bool,
 }
 
 /// How one step is met in the list of states; nothing for a step that the state does not know.
@@ -99,8 +104,12 @@ fn now_of(desk: &Desk<'_>, step: &Step, standing: &Standing, job: &WorkedJob) ->
             now.kind = "away";
             now.since = Some(day(*since));
             let to_come = |back: Day| (back >= desk.worked.today).then(|| day(back));
-            now.likely_back = away.and_then(|a| to_come(a.likely_back));
-            now.latest_back = away.and_then(|a| to_come(a.latest_back));
+            let reckoned = job.reason.iter().flat_map(|reason| &reason.back);
+            let likely = reckoned.filter(|back| back.step == step.name).map(|back| back.day).next();
+            let by_figures = away.map(|a| a.likely_back).filter(|back| *back >= desk.worked.today);
+            now.likely_back = likely.or(by_figures).map(|back| about(desk, back));
+            let is_behind = |latest: &Day| likely.is_none_or(|likely| likely < *latest);
+            now.latest_back = away.map(|a| a.latest_back).filter(is_behind).and_then(to_come);
             now.overdue = away.is_some_and(|a| a.latest_back < desk.worked.today);
         }
         Standing::Held { gates } => {
@@ -189,7 +198,7 @@ fn lanes(route: &Route) -> Vec<usize> {
     lanes
 }
 
-fn gates_in_words(desk: &Desk<'_>, gates: &[String]) -> String {
+pub fn gates_in_words(desk: &Desk<'_>, gates: &[String]) -> String {
     let names: Vec<String> = gates.iter().map(|gate| gate_in_words(desk, gate)).collect();
     desk.theme.list(&names)
 }
@@ -233,6 +242,8 @@ fn need(desk: &Desk<'_>, route: Option<&Route>, gate: &Gate) -> Need {
         name: capital(&gate_in_words(desk, &gate.name)),
         tells: desk.shop.studio.gates.get(&gate.name).and_then(|rule| rule.tells.clone()),
         step: as_words(step.map_or(gate.step.as_str(), |s| s.name.as_str())),
+        by: gate.by.map(|day| desk.theme.dates.day(day)),
+        by_now: gate.by.is_some_and(|day| day <= desk.worked.today),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Until when a gate can stay open, and when what is away is likely back, from the same trials as the window.
 //!
-//! In each trial a gate that is open now is met today. By how many days it could have been met later without
-//! moving anything is the float of its step in that trial: up to when the bench takes it or its parcel leaves,
+//! In each trial a gate that is open now is met today. By how many days it could have been met later (or what it
+//! decides be changed) without moving anything is the float of its step in that trial: up to when the bench takes it or its parcel leaves,
 //! and further by what the rest of the piece waits for something else. The last day for the gate is the latest
 //! one with which the likely day (the median over the trials) stays where it is.
 
@@ -14,7 +14,7 @@ use rayon::prelude::*;
 pub struct Asked {
     /// Its place among the open pieces.
     pub place: usize,
-    /// Steps with a gate that is not met.
+    /// Steps that wait for more than other steps.
     pub gated: Vec<usize>,
     /// Steps that are at a partner.
     pub away: Vec<usize>,
@@ -29,11 +29,14 @@ pub struct Answer {
     pub back: Vec<(usize, u16)>,
 }
 
-/// One trial's word on one gated step.
+/// One trial's word on one gated step, or on one that is away.
 #[derive(Clone, Copy)]
 struct Float {
     finished: u16,
+    /// The last day on which it can begin without moving that; for what is away the day of its return.
     last: u16,
+    /// The partner of a step that begins when a parcel leaves.
+    partner: Option<u16>,
 }
 
 /// Plays the trials once more and answers for each piece.
@@ -59,7 +62,7 @@ pub fn answers(plan: &Plan<'_>, asked: &[Asked], trials: usize) -> Vec<Answer> {
         let mut answer = Answer::default();
         for (n, step) in steps {
             if n < asked.gated.len() {
-                answer.choose.push((*step, last_day(&column(n))));
+                answer.choose.push((*step, last_day(plan, &column(n))));
             } else {
                 answer.back.push((*step, median(column(n).iter().map(|f| f.last).collect())));
             }
@@ -76,6 +79,7 @@ fn slots_of(plan: &Plan<'_>, place: usize) -> Vec<usize> {
 /// For the gated steps their last possible days, for those away the days of return.
 fn floats(plan: &Plan<'_>, played: &Scratch, asked: &Asked, slots: &[usize]) -> Vec<Float> {
     let finished = played.finished[asked.place];
+    let mut beginning = vec![finished; plan.slots.len().min(slots.last().map_or(0, |last| last + 1))];
     // The latest day on which each slot may begin and nothing after it is moved; backwards, as in any network.
     let mut latest = vec![finished; plan.slots.len().min(slots.last().map_or(0, |last| last + 1))];
     for slot in slots.iter().rev() {
@@ -84,15 +88,24 @@ fn floats(plan: &Plan<'_>, played: &Scratch, asked: &Asked, slots: &[usize]) -> 
         let after = &plan.then[own.then.0 as usize..own.then.1 as usize];
         let by =
             after.iter().filter_map(|next| latest.get(*next as usize)).min().copied().unwrap_or(finished);
+        beginning[*slot] = began.saturating_add(by.saturating_sub(ended));
         latest[*slot] = match own.kind {
             Kind::Away => last_parcel(plan, own.partner as usize, began, by.saturating_sub(ended)),
-            Kind::Bench | Kind::Rest => began + by.saturating_sub(ended),
+            Kind::Bench | Kind::Rest => beginning[*slot],
         };
     }
     let slot_of = |step: &usize| slots.iter().copied().find(|s| plan.slots[*s].step() == *step);
-    let gated = asked.gated.iter().map(|step| slot_of(step).and_then(|s| latest.get(s)).copied());
-    let away = asked.away.iter().map(|step| slot_of(step).and_then(|s| played.ended.get(s)).copied());
-    gated.chain(away).map(|last| Float { finished, last: last.unwrap_or(0) }).collect()
+    let gated = asked.gated.iter().map(|step| {
+        let slot = slot_of(step);
+        let own = slot.and_then(|s| plan.slots.get(s));
+        let partner = own.filter(|own| own.kind == Kind::Away).map(|own| own.partner);
+        Float { finished, last: slot.and_then(|s| beginning.get(s)).copied().unwrap_or(0), partner }
+    });
+    let away = asked.away.iter().map(|step| {
+        let ended = slot_of(step).and_then(|s| played.ended.get(s)).copied();
+        Float { finished, last: ended.unwrap_or(0), partner: None }
+    });
+    gated.chain(away).collect()
 }
 
 /// The last parcel that leaves no more than `float` days after the one on `began`.
@@ -102,11 +115,19 @@ fn last_parcel(plan: &Plan<'_>, partner: usize, began: u16, float: u16) -> u16 {
     (began..=began.saturating_add(float)).rev().find(leaves).unwrap_or(began)
 }
 
-/// The latest day for which the median of the finish does not move.
-fn last_day(floats: &[Float]) -> u16 {
-    let likely_with = |gate: u16| {
-        median(floats.iter().map(|f| f.finished.saturating_add(gate.saturating_sub(f.last))).collect())
+/// The latest day for which the median of the finish does not move. What misses a parcel waits for the next.
+fn last_day(plan: &Plan<'_>, floats: &[Float]) -> u16 {
+    let begins = |float: &Float, gate: u16| {
+        let partner = float.partner.and_then(|at| plan.partners.get(usize::from(at)));
+        partner.and_then(|leaving| leaving.next.get(usize::from(gate))).copied().unwrap_or(gate)
     };
+    let late = |float: &Float, gate: u16| match gate {
+        // Met today, as in the trial.
+        0 => 0,
+        _ => begins(float, gate).saturating_sub(float.last),
+    };
+    let likely_with =
+        |gate: u16| median(floats.iter().map(|f| f.finished.saturating_add(late(f, gate))).collect());
     let (likely, mut from, mut to) = (likely_with(0), 0u16, 3653u16);
     while from < to {
         let middle = from + (to - from).div_ceil(2);

@@ -104,3 +104,48 @@ impl Scale {
         ((self.middle + off).exp() - SOFT).round().clamp(0.0, 3653.0) as u16
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Forty estimates of 60, 100 and 150 days, ten days apart, and what came of them.
+    fn past(came: impl Fn(u32) -> i64) -> Vec<Seen> {
+        let seen =
+            |n: u32| Seen { age: 150 + 10 * n, days: [60, 100, 150], came: came(n), ended: true, made: 1 };
+        (0..40).map(seen).collect()
+    }
+
+    fn corrected(seen: &[Seen]) -> [u16; 3] {
+        Correction::from(seen).apply([60, 100, 150])
+    }
+
+    #[test]
+    fn without_a_past_windows_stay_as_the_trials_say() {
+        let [low, middle, high] = corrected(&[]);
+        assert!(
+            low.abs_diff(60) <= 2 && middle.abs_diff(100) <= 2 && high.abs_diff(150) <= 3,
+            "{low} {middle} {high}"
+        );
+    }
+
+    #[test]
+    fn windows_follow_what_came_of_them() {
+        let [low, middle, high] = corrected(&past(|_| 140));
+        assert!(low > 90 && middle > 120 && high < 190, "always later: {low} {middle} {high}");
+        let [low, _, high] = corrected(&past(|n| if n % 2 == 0 { 100 } else { 104 }));
+        assert!(high - low < 75, "always near: {low} {high}");
+        let [low, _, high] = corrected(&past(|n| [30, 60, 100, 170, 260][n as usize % 5]));
+        assert!(high - low > 130, "all over the place: {low} {high}");
+    }
+
+    #[test]
+    fn what_is_still_open_counts_as_longer() {
+        let mut seen = past(|_| 100);
+        for late in seen.iter_mut().step_by(2) {
+            (late.came, late.ended) = (150, false);
+        }
+        let all_ended = corrected(&past(|_| 100));
+        assert!(corrected(&seen)[2] > all_ended[2] + 20);
+    }
+}

@@ -36,6 +36,8 @@ pub struct StepPlan {
     /// Places of the steps it needs, all smaller than its own.
     pub after: Vec<usize>,
     pub work: WorkPlan,
+    /// Whether it waits for anything besides other steps.
+    pub gated: bool,
 }
 
 /// What a step is made of.

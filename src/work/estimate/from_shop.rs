@@ -13,7 +13,11 @@ use crate::work::known::Known;
 pub fn facts(shop: &Shop, jobs: &[usize], day: Day) -> Facts {
     let routes: Vec<&Route> = shop.routes.values().collect();
     let partners: Vec<&String> = shop.partners.keys().collect();
-    let step = |step: &Step| StepPlan { after: step.after.clone(), work: work(step, &partners) };
+    let step = |step: &Step| StepPlan {
+        after: step.after.clone(),
+        work: work(step, &partners),
+        gated: !step.needs.is_empty(),
+    };
     let pieces = jobs.iter().filter_map(|at| shop.jobs.get(*at)).filter_map(|job| {
         let at = routes.iter().position(|route| route.key == job.route)?;
         Some(piece(shop, job, at, routes.get(at)?, day))

@@ -9,7 +9,9 @@ pub mod choose;
 mod correct;
 pub mod facts;
 pub mod from_shop;
+pub mod held;
 pub mod learn;
+pub mod line;
 mod load;
 mod pages;
 pub mod past;
@@ -23,4 +25,4 @@ pub mod view;
 pub mod windows;
 
 pub(in crate::work) use load::load;
-pub(in crate::work) use pages::fill;
+pub(in crate::work) use pages::{Outlook, fill};

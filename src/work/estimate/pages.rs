@@ -2,35 +2,79 @@
 
 use super::facts::Facts;
 use super::from_shop;
+use super::held::held;
 use super::learn::Figures;
 use super::learn::Learned;
-use super::shown::{Shown, shown};
+use super::shown::{Before, Shown, estimator, shown_by};
 use super::view::View;
 use crate::base::day::Day;
-use crate::model::{Moved, MovedBy, NoWindow, Reason, Shop, Standing, StepWork, Window, WorkedJob};
+use crate::model::{
+    Back, Gate, LineBy, Moved, MovedBy, NoWindow, PastHeld, Reason, Route, Shop, Standing, StepState,
+    StepWork, Window, WorkedJob,
+};
+use crate::work::gates::{DEPOSIT, POSE};
 
 /// A likely day that moved by less than that has not moved.
 const STILL: i64 = 4;
+/// So many minutes more or less before a piece than was to be expected are a cause.
+const MUCH: f64 = 120.0;
+/// Of fewer past pieces no number is told: it would say nothing.
+const ENOUGH: usize = 10;
 
-/// Fills in windows, reasons and choose-by days of all open jobs, and gives the windows of the routes, in
-/// their order.
-pub(in crate::work) fn fill(shop: &Shop, today: Day, jobs: &mut [WorkedJob]) -> Vec<Option<Window>> {
-    let places: Vec<usize> = jobs.iter().map(|worked| worked.job).collect();
-    let facts = from_shop::facts(shop, &places, today);
-    if facts.hours.iter().all(|m| m.0 == 0) {
-        for worked in jobs.iter_mut().filter(|w| w.ready.is_none() && w.collected.is_none()) {
+/// What can be said beside the jobs.
+#[derive(Debug, Default)]
+pub(in crate::work) struct Outlook {
+    /// For a piece brought in today, for each route in the shop's order.
+    pub routes: Vec<Option<Window>>,
+    /// Where the owner shows it.
+    pub past: Option<PastHeld>,
+}
+
+/// Fills in windows, reasons and choose-by days of all open jobs.
+pub(in crate::work) fn fill(shop: &Shop, today: Day, jobs: &mut [WorkedJob]) -> Outlook {
+    let no_hours = shop.studio.bench.iter().all(|m| m.0 == 0);
+    // Without bench hours, what has nothing left to do at the bench can be told all the same.
+    let can_be_told = |worked: &WorkedJob| !no_hours || !needs_bench(shop, worked);
+    let asked: Vec<usize> = (0..jobs.len()).filter(|at| jobs.get(*at).is_some_and(can_be_told)).collect();
+    let places: Vec<usize> = asked.iter().filter_map(|at| jobs.get(*at)).map(|w| w.job).collect();
+    let is_open = |w: &&mut WorkedJob| w.ready.is_none() && w.collected.is_none();
+    if no_hours {
+        for worked in jobs.iter_mut().filter(is_open).filter(|w| needs_bench(shop, w)) {
             worked.no_window = Some(NoWindow::BenchHours);
         }
-        return vec![None; shop.routes.len()];
+        if places.is_empty() {
+            return Outlook { routes: vec![None; shop.routes.len()], past: None };
+        }
     }
-    let (all, routes) = shown(&facts, today);
+    let facts = from_shop::facts(shop, &places, today);
+    let mut estimator = estimator(&facts);
+    let (all, mut routes) = shown_by(&mut estimator, today);
+    if no_hours {
+        routes.fill(None);
+    }
     let change = Change::over(&facts, today);
     for own in all {
-        if let Some(worked) = jobs.get_mut(own.piece) {
+        if let Some(worked) = asked.get(own.piece).and_then(|at| jobs.get_mut(*at)) {
             put(shop, worked, own, &change, today);
         }
     }
-    routes
+    let past = shop.studio.estimates.show_past.then(|| held(&mut estimator, today)).flatten();
+    Outlook { routes, past: past.filter(|past| past.pieces >= ENOUGH) }
+}
+
+/// Whether the bench has anything left to do on it.
+fn needs_bench(shop: &Shop, worked: &WorkedJob) -> bool {
+    let route = route_of(shop, worked);
+    let steps = route.map(|route| route.steps.as_slice()).unwrap_or_default();
+    let is_left = |state: &StepState| !matches!(state.standing, Standing::Reached { .. });
+    steps
+        .iter()
+        .zip(&worked.steps)
+        .any(|(step, state)| matches!(step.work, StepWork::Bench(_)) && is_left(state))
+}
+
+fn route_of<'a>(shop: &'a Shop, worked: &WorkedJob) -> Option<&'a Route> {
+    shop.jobs.get(worked.job).and_then(|job| shop.routes.get(&job.route))
 }
 
 fn put(shop: &Shop, worked: &mut WorkedJob, own: Shown, change: &Change, today: Day) {
@@ -38,43 +82,41 @@ fn put(shop: &Shop, worked: &mut WorkedJob, own: Shown, change: &Change, today: 
         worked.no_window = Some(NoWindow::TooFar);
         return;
     };
-    let step = |at: &usize| worked.steps.get(*at);
-    let customers = |at: &usize| {
-        let name = step(at).map(|s| s.name.as_str()).unwrap_or_default();
-        let needs = shop.jobs.get(worked.job).and_then(|job| shop.routes.get(&job.route)?.steps.get(*at));
-        needs.is_some_and(|s| {
-            s.name == name
-                && worked.gates.iter().any(|g| g.customer && g.met.is_none() && s.needs.contains(&g.name))
-        })
-    };
-    let partner = |at: &usize| {
-        let job = shop.jobs.get(worked.job)?;
-        match &shop.routes.get(&job.route)?.steps.get(*at)?.work {
-            StepWork::Away { partner } => Some(partner.clone()),
-            _ => None,
-        }
-    };
-    let choose = own.choose.iter().filter(|(at, _)| customers(at)).map(|(_, day)| *day).min();
-    let back = own.back.iter().filter_map(|(at, day)| Some((partner(at)?, *day))).collect();
-    let moved = own.before.and_then(|(likely, since)| {
-        let days = window.likely.since(likely);
-        let by = change.cause(worked, &own, since, days, today);
-        (days.abs() >= STILL).then_some(Moved { days, since, by })
-    });
-    for gate in worked.gates.iter_mut().filter(|gate| gate.met.is_none()) {
-        gate.by = last_day_for(shop, worked.job, &gate.name, &own.choose);
+    let Some(route) = route_of(shop, worked) else { return };
+    let line = shop.studio.line;
+    for gate in &mut worked.gates {
+        gate.by = last_day(route, gate, &own.choose, line, today);
     }
-    let (hours_before, pieces_before, reckoned_on) = (own.hours_before, own.pieces_before, own.reckoned_on);
-    worked.reason = Some(Reason { reckoned_on, hours_before, pieces_before, back, moved });
+    let open = worked.gates.iter().filter(|gate| gate.customer && gate.met.is_none());
+    worked.choose_by = open.filter_map(|gate| gate.by).min();
+    let back = own.back.iter().filter_map(|(at, day)| {
+        let step = route.steps.get(*at)?;
+        let StepWork::Away { partner } = &step.work else { return None };
+        Some(Back { step: step.name.clone(), partner: partner.clone(), day: *day })
+    });
+    worked.reason = Some(Reason {
+        reckoned_on: own.reckoned_on,
+        hours_own: own.line.own,
+        hours_before: own.line.before,
+        months_before: own.line.months.clone(),
+        week: own.week,
+        back: back.collect(),
+        moved: own.before.map(|before| change.moved(worked, &own, before, window.likely, today)),
+    });
     worked.window = Some(window);
-    worked.choose_by = choose;
 }
 
-/// The last day on which a gate can be met: the earliest of the steps that ask for it.
-fn last_day_for(shop: &Shop, job: usize, gate: &str, choose: &[(usize, Day)]) -> Option<Day> {
-    let steps = &shop.routes.get(&shop.jobs.get(job)?.route)?.steps;
-    let asks = |at: &usize| steps.get(*at).is_some_and(|step| step.needs.iter().any(|name| name == gate));
-    choose.iter().filter(|(at, _)| asks(at)).map(|(_, day)| *day).min()
+/// The last day for a gate: that of the step with the least time among those that name it.
+fn last_day(route: &Route, gate: &Gate, choose: &[(usize, Day)], line: LineBy, today: Day) -> Option<Day> {
+    match gate.met {
+        // What was paid or written down stays; a pose can still be another one.
+        Some(_) if gate.name != POSE => return None,
+        // Its place in line counts from that day: each day without it is lost.
+        None if gate.name == DEPOSIT && line == LineBy::Deposit => return Some(today),
+        _ => {}
+    }
+    let names_it = |at: &usize| route.steps.get(*at).is_some_and(|step| step.needs.contains(&gate.name));
+    choose.iter().filter(|(at, _)| names_it(at)).map(|(_, day)| *day).min()
 }
 
 /// What changed in the shop over the last month.
@@ -90,19 +132,28 @@ impl Change {
         Change { pace: level(today) / level(today.minus(28)).max(0.01) }
     }
 
+    /// How a piece's likely day moved since an earlier day.
+    fn moved(&self, worked: &WorkedJob, own: &Shown, before: Before, likely: Day, today: Day) -> Moved {
+        let days = likely.since(before.likely);
+        let by = self.cause(worked, own, before, days, today);
+        Moved { days: (days.abs() >= STILL).then_some(days), since: before.day, by }
+    }
+
     /// What moved a piece's likely day most, by the plainest sign: its own record, a partner that is late,
-    /// the pace of the bench; else the line.
-    fn cause(&self, worked: &WorkedJob, own: &Shown, since: Day, days: i64, today: Day) -> MovedBy {
+    /// the line, the pace of the bench.
+    fn cause(&self, worked: &WorkedJob, own: &Shown, before: Before, days: i64, today: Day) -> MovedBy {
         let is_late = worked.away.iter().any(|away| away.likely_back < today);
-        let was_away = worked.steps.iter().any(|s| matches!(s.standing, Standing::Sent { .. }));
-        if own.moved > since {
+        let later = days > 0;
+        if own.moved > before.day {
             MovedBy::Piece
-        } else if was_away && is_late && days > 0 {
+        } else if is_late && later {
             MovedBy::Partner
-        } else if (days > 0 && self.pace < 0.97) || (days < 0 && self.pace > 1.03) {
+        } else if before.line_grew.abs() >= MUCH && (before.line_grew > 0.0) == later {
+            MovedBy::Line
+        } else if (later && self.pace < 0.97) || (!later && self.pace > 1.03) {
             MovedBy::Bench
         } else {
-            MovedBy::Line
+            MovedBy::Several
         }
     }
 }

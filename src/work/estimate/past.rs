@@ -69,6 +69,14 @@ impl<'a> Estimator<'a> {
         self.steadied(view, raws, &correction)
     }
 
+    /// The same for a past day from the trials that correct later ones.
+    pub fn past_windows(&mut self, day: Day) -> Vec<Raw> {
+        let view = View::on(self.facts, day);
+        let correction = self.correction(&view);
+        let raws = self.past_raws(day).to_vec();
+        self.steadied(&view, raws, &correction)
+    }
+
     /// The mean of the windows of the last few Mondays since the piece itself moved: the further off, the more
     /// of them. What is months away does not change its mind every week for what one week brought.
     pub fn steadied(&mut self, view: &View, raws: Vec<Raw>, correction: &Correction) -> Vec<Raw> {
@@ -105,7 +113,7 @@ impl<'a> Estimator<'a> {
 }
 
 /// Past Mondays, the latest first; the same ones whatever today is.
-fn past_days(today: Day) -> impl Iterator<Item = Day> {
+pub(super) fn past_days(today: Day) -> impl Iterator<Item = Day> {
     let monday = monday_of(today);
     let back = week_number(today) % STEP;
     let latest = monday.minus(7 * back as u32);

@@ -24,8 +24,8 @@ pub struct PieceView {
     pub ready: Option<Day>,
     /// The day that its place in line counts from, if it had one.
     pub in_line: Option<Day>,
-    /// Steps still to be done with a gate that was not met.
-    pub ungated: Vec<usize>,
+    /// Steps still to be done that wait for more than other steps, met or not.
+    pub gated: Vec<usize>,
     /// The last day on which anything was written down about it.
     pub moved: Day,
 }
@@ -104,13 +104,12 @@ fn piece_view(at: usize, piece: &Piece, route: &RoutePlan, day: Day) -> PieceVie
     let collected = known(piece.collected);
     let ready = over.iter().try_fold(piece.taken_in, |last, d| d.map(|d| last.max(d)));
     let is_done = |stand: &Stand| matches!(stand, Stand::Over { .. } | Stand::Sent { .. });
-    let unmet = |own: &super::facts::StepFacts| known(own.gates_met).is_none();
-    let each = steps.iter().zip(&piece.steps).enumerate();
-    let ungated = each.filter(|(_, (s, own))| !is_done(s) && unmet(own)).map(|(at, _)| at).collect();
+    let each = steps.iter().zip(&route.steps).enumerate();
+    let gated = each.filter(|(_, (s, plan))| plan.gated && !is_done(s)).map(|(at, _)| at).collect();
     PieceView {
         piece: at,
         steps,
-        ungated,
+        gated,
         ready,
         in_line,
         moved: moved.max(in_line.max(collected).unwrap_or(moved)),

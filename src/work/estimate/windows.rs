@@ -62,8 +62,6 @@ pub fn brought_in_today(facts: &Facts, figures: &Figures, view: &View, trials: u
     let learned = Learned::from(facts, figures, view);
     let coming = arrivals::expected(facts, view, &learned);
     let each = (0..facts.routes.len()).map(|route| {
-        let mut facts_and_one = view.clone();
-        let _ = (&mut facts_and_one, route);
         let one = Newcomer { key: route as u64 + 1, route, rush: false, arrives: 0 };
         let mut extra = vec![one];
         extra.extend(coming.iter().copied());

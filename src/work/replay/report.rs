@@ -3,19 +3,17 @@
 
 use super::{Case, HORIZONS, Replay, Summary, replay, summary};
 use crate::base::day::Day;
-use crate::model::Shop;
+use crate::model::{PastHeld, Shop};
 use crate::work::calendar::bench::monday_of;
 use crate::work::estimate::facts::Facts;
 use crate::work::estimate::from_shop;
+use crate::work::estimate::held::held;
+use crate::work::estimate::past::Estimator;
 use serde::Serialize;
-use std::collections::BTreeMap;
 
 /// Estimates are made again every four weeks, for three years back at most.
 const EVERY: u32 = 28;
 const MOST: u32 = 39;
-/// The sentence is about so many pieces, and about windows given so many days before.
-const PIECES: usize = 80;
-const BEFORE: i64 = 91;
 const TRIALS: usize = 300;
 
 /// What the replay of a shop comes to.
@@ -26,7 +24,8 @@ pub struct Report {
     pub days: Vec<Day>,
     /// Ours first.
     pub ways: Vec<Way>,
-    pub sentence: Option<Sentence>,
+    /// Of the last so many pieces, how many were ready inside the window given three months before.
+    pub sentence: Option<PastHeld>,
 }
 
 /// One way to estimate.
@@ -36,14 +35,6 @@ pub struct Way {
     pub all: Option<Summary>,
     /// Under 30 days, 30 to 120, over 120, by the likely day that this program gave.
     pub horizons: [Option<Summary>; 3],
-}
-
-/// Of the last so many pieces, how many were ready inside the window given three months before.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-pub struct Sentence {
-    pub pieces: usize,
-    pub held: usize,
-    pub days_before: i64,
 }
 
 /// Replays the shop for the healthy jobs in it (places in `Shop::jobs`).
@@ -75,7 +66,8 @@ pub fn of_facts(facts: &Facts, today: Day) -> Report {
         way("pieces ahead by the recent rate", rate),
         way("likely figures without a queue", path),
     ];
-    Report { as_of: today, sentence: sentence(ours), days, ways }
+    let sentence = held(&mut Estimator::new(facts, TRIALS), today);
+    Report { as_of: today, sentence, days, ways }
 }
 
 /// Mondays from eight weeks after the first piece came in.
@@ -86,22 +78,4 @@ fn days(facts: &Facts, today: Day) -> Vec<Day> {
     let mut days: Vec<Day> = back.collect();
     days.reverse();
     days
-}
-
-/// For each piece the estimate made nearest to three months before it was ready; the last 80 of them.
-fn sentence(ours: &[Case]) -> Option<Sentence> {
-    let mut nearest: BTreeMap<usize, &Case> = BTreeMap::new();
-    let off = |case: &Case| (case.came - BEFORE as f64).abs();
-    for case in ours.iter().filter(|case| off(case) <= f64::from(EVERY) / 2.0) {
-        let known = nearest.entry(case.piece).or_insert(case);
-        if off(case) < off(known) {
-            *known = case;
-        }
-    }
-    let ready = |case: &Case| case.made.plus(case.came.max(0.0) as u32);
-    let mut last: Vec<&Case> = nearest.into_values().collect();
-    last.sort_by_key(|case| (std::cmp::Reverse(ready(case)), case.piece));
-    last.truncate(PIECES);
-    let held = last.iter().filter(|case| case.held()).count();
-    (!last.is_empty()).then_some(Sentence { pieces: last.len(), held, days_before: BEFORE })
 }
