@@ -36,6 +36,10 @@ enum Command {
     Open(OpenArgs),
     /// Make the whole site from the content, once
     Make(MakeArgs),
+    /// Make the site and show it on this computer, and make it again whenever something is saved
+    ///
+    /// The pages can be seen in a browser of this computer only, and load themselves anew. Ctrl-C ends it.
+    Watch(WatchArgs),
     /// Check everything and change nothing
     ///
     /// Photos are looked at but not opened in full: one that is cut off in the middle is found by `make`.
@@ -64,6 +68,17 @@ struct MakeArgs {
     /// Put the site into this folder instead of the shop's `public`
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
+struct WatchArgs {
+    /// Show the pages at this port of this computer, or at the next one that is free
+    #[arg(long, value_name = "NUMBER", default_value_t = command::watch::PORT)]
+    port: u16,
+
+    /// Look at all files again and again, for a folder on a network that tells of no changes
+    #[arg(long)]
+    poll: bool,
 }
 
 #[derive(Args, Debug)]
@@ -134,6 +149,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let outcome = match cli.command {
         Command::Open(args) => command::open::run(&args.folder),
         Command::Make(args) => command::make::run(&cli.shop, args.as_of, args.out.as_deref()),
+        Command::Watch(args) => command::watch::run(&cli.shop, args.port, args.poll),
         Command::Proof(args) => command::proof::run(&cli.shop, args.as_of, args.json),
         Command::Board(args) => command::board::run(&cli.shop, &args.into()),
         Command::Replay(args) => command::replay::run(&cli.shop, args.as_of, args.json),

@@ -10,5 +10,7 @@ pub mod photo;
 pub mod problem;
 pub mod read;
 pub mod render;
+pub mod serve;
+pub mod watch;
 pub mod work;
 pub mod write;

@@ -23,3 +23,4 @@ mod reading;
 mod render;
 mod tax_rule;
 mod truth;
+mod watching;

@@ -19,6 +19,10 @@ need chromium chromium
 need vipsthumbnail libvips-tools
 # The pages are drawn with these typefaces; another would break lines elsewhere.
 fc-list 2>/dev/null | grep -q "DejaVu Serif" || wanted+=(fontconfig fonts-dejavu-core)
+need rsync rsync
+need faketime faketime
+need ed ed
+need unshare util-linux
 python3 -c 'import venv, ensurepip' >/dev/null 2>&1 || wanted+=(python3-venv)
 if [ ${#wanted[@]} -gt 0 ]; then
     echo "installing: ${wanted[*]}"

@@ -30,7 +30,7 @@ use std::time::{Duration, UNIX_EPOCH};
 const FILE_TIME: u64 = 1_779_278_400;
 
 /// Codes that other rooms tell; every other one must stand in a case.
-const OF_OTHER_ROOMS: [Code; 12] = [
+const OF_OTHER_ROOMS: [Code; 13] = [
     Code::BeforeTakenIn,
     Code::OutOfOrder,
     Code::InTheFuture,
@@ -42,6 +42,7 @@ const OF_OTHER_ROOMS: [Code; 12] = [
     Code::RecordMissing,
     Code::JobsGone,
     Code::NotOurs,
+    Code::NoPreview,
     Code::Busy,
 ];
 

@@ -9,6 +9,7 @@ pub mod files;
 pub mod minutes;
 pub mod money;
 pub mod names;
+pub mod passing;
 pub mod person;
 pub mod private;
 pub mod words;

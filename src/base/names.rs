@@ -23,7 +23,9 @@ pub fn address_word(text: &str) -> String {
 
 /// Whether a file or folder is the system's, an editor's or a sync's own and never the owner's content.
 pub fn is_hidden(name: &str) -> bool {
+    use super::passing::{Passing, passing};
     name.starts_with('.')
+        || passing(name) == Some(Passing::Temporary)
         || name.eq_ignore_ascii_case("thumbs.db")
         || name.eq_ignore_ascii_case("desktop.ini")
 }

@@ -6,6 +6,7 @@ use crate::problem::{Code, Problem, Severity};
 use crate::read;
 use chrono::Datelike;
 use std::path::Path;
+use std::time::SystemTime;
 
 /// Today is `--as-of`; else the pinned day of a made-up shop; else `SOURCE_DATE_EPOCH`
 /// (reproducible-builds.org, "SOURCE_DATE_EPOCH specification"); else the system's local date.
@@ -33,8 +34,15 @@ pub fn today(as_of: Option<Day>, shop: &Path) -> Result<Today, Problem> {
     Ok(Today { day: system(), asked: false })
 }
 
+/// This moment, for telling how long a file has been still.
 #[expect(clippy::disallowed_methods, reason = "this is the clock")]
-fn system() -> Day {
+pub fn moment() -> SystemTime {
+    SystemTime::now()
+}
+
+/// The day that the system's clock shows here, for whoever waits for the next one.
+#[expect(clippy::disallowed_methods, reason = "this is the clock")]
+pub fn system() -> Day {
     let now = chrono::Local::now().date_naive();
     // A clock before 1900 or after 2199 is broken; any day is as good then.
     Day::new(now.year(), now.month(), now.day()).unwrap_or_else(Day::epoch)

@@ -2,26 +2,33 @@
 
 use super::Outcome;
 use super::pass::{self, Photos};
+use super::publish::{self, Hands};
 use super::terminal::{Progress, say, tally, tell, tell_problems};
 use crate::base::day::Day;
-use crate::base::digest::Digest;
 use crate::base::words::count;
 use crate::model::{Owner, Site, Spoilt};
-use crate::problem::{Code, Place, Problem, Problems};
-use crate::write::{self, Changes, Lock, Unpublished};
+use crate::write::{Changes, Unpublished};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::time::Duration;
 
-/// How long another pass on the same shop is waited for.
-const PATIENCE: Duration = Duration::from_secs(20);
 /// More lines than this about what changed are summed up.
 const LINES: usize = 12;
 
 /// Makes the site of the shop in `shop` into `out`, or into its `public`.
 pub fn run(shop: &Path, as_of: Option<Day>, out: Option<&Path>) -> Outcome {
     let out = out.map_or_else(|| shop.join("public"), PathBuf::from);
-    match made(shop, as_of, &out) {
+    let progress = Progress::new("photos");
+    let made = publish::run(
+        shop,
+        as_of,
+        &out,
+        Photos::Make,
+        &Hands {
+            waiting: &|| tell("Another Benchlight is at work on this shop; waiting for it."),
+            progress: &|done, all| progress.at(done, all),
+        },
+    );
+    match made {
         Ok((pass, changes)) => {
             tell_problems(&pass.problems);
             account(&pass, &changes, &out);
@@ -38,49 +45,6 @@ pub fn run(shop: &Path, as_of: Option<Day>, out: Option<&Path>) -> Outcome {
             Outcome::CouldNot
         }
     }
-}
-
-fn made(shop: &Path, as_of: Option<Day>, out: &Path) -> Result<(pass::Pass, Changes), Unpublished> {
-    let untouched = |problems| Unpublished { problems, begun: false };
-    super::is_shop(shop).map_err(untouched)?;
-    let _lock =
-        Lock::take(shop, PATIENCE, || tell("Another Benchlight is at work on this shop; waiting for it."))
-            .map_err(|busy| untouched(Problems::from_iter([busy])))?;
-    let progress = Progress::new("photos");
-    let made = pass::run(shop, as_of, Photos::Make, &|done, all| progress.at(done, all));
-    let mut pass = made.map_err(untouched)?;
-    still_has_jobs(&pass, out, shop).map_err(|gone| untouched(Problems::from_iter([gone])))?;
-    // Tells one key from another without giving it away.
-    let key_mark = Digest::of(&[b"benchlight record".as_slice(), &pass.shop.key.0].concat()).short();
-    let (changes, notes) = write::publish(&pass.site, out, shop, &key_mark, pass.today.day)?;
-    let left = changes.left.iter().map(|path| not_ours(path));
-    pass.problems = std::mem::take(&mut pass.problems).into_iter().chain(notes).chain(left).collect();
-    pass.problems = std::mem::take(&mut pass.problems).sorted();
-    Ok((pass, changes))
-}
-
-/// So many private pages do not go at once because the last piece was collected.
-const MANY_PAGES: usize = 3;
-
-/// A synced folder that is not connected looks like a shop without jobs; its customers' pages must not
-/// go because of that.
-fn still_has_jobs(pass: &pass::Pass, out: &Path, shop: &Path) -> Result<(), Problem> {
-    let any =
-        !pass.shop.jobs.is_empty() || pass.shop.spoilt.iter().any(|part| matches!(part, Spoilt::Job(_)));
-    let standing = if any { 0 } else { write::private_pages(out, shop) };
-    if standing < MANY_PAGES {
-        return Ok(());
-    }
-    let message = format!("content/jobs is empty, but {} stand", count(standing, "private page"));
-    let hint = "see whether the synced folder is connected; if the pages are to go, delete the output folder \
-                and run this again";
-    Err(Problem::new(Code::JobsGone, message).at(Place::file("content/jobs")).hint(hint))
-}
-
-fn not_ours(path: &str) -> Problem {
-    let message =
-        format!("`{path}` was to go, but somebody has put another file there, so it was left alone");
-    Problem::new(Code::NotOurs, message).hint("take it away yourself if it is not wanted")
 }
 
 fn account(pass: &pass::Pass, changes: &Changes, out: &Path) {

@@ -1,14 +1,17 @@
 //! Rank 4: one file a command. The only place that joins the stages, and (with the printer of
 //! problems) the only one that prints.
 
+pub mod arriving;
 pub mod board;
 pub mod clock;
 pub mod make;
 pub mod open;
 pub mod pass;
 pub mod proof;
+pub mod publish;
 pub mod replay;
 pub mod terminal;
+pub mod watch;
 
 /// How a command ended: the exit code of the program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

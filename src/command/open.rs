@@ -1,5 +1,7 @@
 //! `open`: lays out a new shop from the starter files that are built into the program, with a
-//! fresh key. Never overwrites anything.
+//! fresh key, and with a folder for each route to be copied for a new job. Never overwrites anything.
+
+mod blank;
 
 use super::Outcome;
 use super::terminal::{say, tell_problems};
@@ -64,6 +66,7 @@ fn lay_draft(draft: &Path, files: &[(PathBuf, &[u8])], key: &str) -> Result<(), 
     }
     let key_file = draft.join("content/shop.key");
     files::create_new(&key_file, key.as_bytes())?;
+    blank::lay_out(draft)?;
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

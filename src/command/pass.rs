@@ -2,6 +2,7 @@
 //! only looks at its problems; whatever watches calls the same. `reckoned` is its first half, for
 //! commands that need the figures and no pages.
 
+use super::arriving::{self, Arriving};
 use super::clock;
 use crate::base::day::Day;
 use crate::model::photo::Album;
@@ -19,13 +20,23 @@ pub struct Pass {
     pub worked: Worked,
     pub site: Site,
     pub problems: Problems,
+    /// What is waited for.
+    pub arriving: Arriving,
 }
 
-/// Whether photos are made, or only looked at.
+/// Whether photos are made, or only looked at; whether what is broken may still be on its way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Photos {
     Make,
+    /// And a file that was written a moment ago is waited for.
+    MakePatiently,
     LookOnly,
+}
+
+impl Photos {
+    fn makes(self) -> bool {
+        self != Photos::LookOnly
+    }
 }
 
 /// A shop that was read, and what follows from it.
@@ -65,7 +76,7 @@ pub fn seen(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Se
     let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
     let looks = photo::Looks::open(&write::hidden_folder(shop_folder));
     let (shop, problems) = read::shop(shop_folder, &|path| looks.look(path))?;
-    if photos == Photos::Make {
+    if photos.makes() {
         // A memory that cannot be kept only makes the next pass slower.
         let _ = looks.keep();
     }
@@ -82,26 +93,31 @@ pub fn run(
     photos: Photos,
     progress: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<Pass, Problems> {
-    let Reckoned { today, mut shop, worked, mut problems } = reckoned(shop_folder, as_of, photos)?;
+    let Reckoned { today, mut shop, mut worked, mut problems } = reckoned(shop_folder, as_of, photos)?;
     let theme = with(&mut problems, render::theme::load(shop_folder))?;
     let pictures = render::pictures(&shop, &worked);
     let album = match photos {
-        Photos::Make => {
+        Photos::Make | Photos::MakePatiently => {
             let (album, faults) = photo::develop(&pictures, &photo_cache(shop_folder), progress);
             problems.extend(faults.iter().map(|(picture, fault)| fault.problem(&picture.file)));
             album
         }
         Photos::LookOnly => stand_ins(&pictures),
     };
+    let mut waited = Arriving::default();
+    if photos == Photos::MakePatiently {
+        waited = arriving::sift(&mut problems, shop_folder, Some(&shop), clock::moment());
+        waited.hold_back(&shop, &mut worked);
+    }
     let spoilt = worked.spoilt.iter().map(|number| Spoilt::Job(number.clone()));
     shop.spoilt.extend(spoilt);
     let mut site = with(&mut problems, render::site(&shop, &worked, &album, &theme))?;
     site.addresses = present_addresses(&shop, &worked);
     site.ends = ends(&worked);
-    if photos == Photos::Make {
+    if photos.makes() {
         photo::prune(&photo_cache(shop_folder), &album);
     }
-    Ok(Pass { today, shop, worked, site, problems: problems.sorted() })
+    Ok(Pass { today, shop, worked, site, problems: problems.sorted(), arriving: waited })
 }
 
 /// The private address that each broken job has today, as far as it can be known: from its record if

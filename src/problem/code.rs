@@ -41,6 +41,8 @@ codes! {
     FileTooLarge, "file-too-large", Mend, "a text file is larger than any that a person writes";
     LinkLeadsOut, "link-leads-out", Mend, "a link in the content leads out of the content folder";
     UnexpectedFile, "unexpected-file", Note, "a file or folder stands where nothing reads it";
+    NotHere, "not-here", Mend, "a file is kept elsewhere and not on this computer";
+    ConflictCopy, "conflict-copy", Note, "a second version of a file that a sync kept is not read";
     BadName, "bad-name", Mend, "a file or folder has a name that cannot be used";
     // Writing of the owner's files
     Syntax, "syntax", Mend, "the file is not well-formed TOML";
@@ -92,6 +94,7 @@ codes! {
     RecordMissing, "record-missing", Note, "the record of what the last pass wrote is gone";
     JobsGone, "jobs-gone", Stop, "every job is gone from the content at once";
     NotOurs, "not-ours", Note, "a file that was to be removed is somebody else's by now";
+    NoPreview, "no-preview", Stop, "the preview on this computer could not be begun";
     Busy, "busy", Stop, "another pass is at work on the same shop";
 }
 

@@ -3,6 +3,7 @@
 //! What an entry means is decided by whoever asked for the list.
 
 use crate::base::names::is_hidden;
+use crate::base::passing::{Passing, passing, stood_for};
 use crate::base::words::ticked;
 use crate::problem::{Code, Place, Problem};
 use std::cmp::Ordering;
@@ -93,11 +94,17 @@ pub(super) fn at(problem: Problem, file: &str) -> Problem {
 fn entry(home: &Path, folder: &str, item: &DirEntry, problems: &mut Vec<Problem>) -> Option<Entry> {
     let raw = item.file_name();
     let name = raw.to_string_lossy().into_owned();
-    if is_hidden(&name) {
-        return None;
-    }
     let path = item.path();
     let file = format!("{folder}/{name}");
+    match passing(&name) {
+        Some(Passing::Placeholder) => return Some(stand_in(&name, folder, path, problems)),
+        Some(Passing::Conflict) if !name.starts_with('.') => {
+            problems.push(conflict(&name, &file));
+            return None;
+        }
+        _ if is_hidden(&name) => return None,
+        _ => {}
+    }
     let kind = if raw.to_str().is_none() {
         let problem = Problem::new(
             Code::BadName,
@@ -120,6 +127,24 @@ fn entry(home: &Path, folder: &str, item: &DirEntry, problems: &mut Vec<Problem>
         }
     };
     Some(Entry { name, file, path, kind, twin: None })
+}
+
+/// A file that is kept elsewhere: it goes by its own name and cannot be used.
+fn stand_in(name: &str, folder: &str, path: PathBuf, problems: &mut Vec<Problem>) -> Entry {
+    let name = stood_for(name).to_owned();
+    let file = format!("{folder}/{name}");
+    let message = format!("{} is kept in the cloud and not on this computer", ticked(&name));
+    let problem = Problem::new(Code::NotHere, message)
+        .hint("have the sync keep this folder on this computer; until then the page stays as it was");
+    problems.push(at(problem, &file));
+    Entry { name, file, path, kind: Kind::Lost, twin: None }
+}
+
+/// Which of two versions is right only the owner knows, so the second is never shown, and never removed.
+fn conflict(name: &str, file: &str) -> Problem {
+    let message = format!("{} is a second version that a sync kept, and is not read", ticked(name));
+    let hint = "look which of the two is right, keep that under the plain name, and take this one away";
+    at(Problem::new(Code::ConflictCopy, message).hint(hint), file)
 }
 
 /// What stands there, links followed as long as they stay inside `home`.

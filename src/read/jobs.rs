@@ -75,6 +75,8 @@ fn numbered<'a>(entries: &'a [Entry], problems: &mut Vec<Problem>) -> Vec<Number
             let hint =
                 "a job is a folder, named by its number and a few words, such as `26-041 Fenn gobbler`";
             problems.push(folder::unexpected(entry, hint));
+        } else if is_blank(name) {
+            problems.extend(copied_blank(entry));
         } else if !is_number(number) {
             // What is lost for another reason has been told.
             problems.extend(entry.is_folder().then(|| bad_number(entry, number)));
@@ -85,10 +87,31 @@ fn numbered<'a>(entries: &'a [Entry], problems: &mut Vec<Problem>) -> Vec<Number
     numbered
 }
 
+/// The first word of a folder that is there to be copied for a new job: `blank turkey-full`. It may be a copy that
+/// has no number yet: `Copy of blank turkey-full`, `blank turkey-full (1)`.
+fn is_blank(name: &str) -> bool {
+    let mut words = name.split_whitespace();
+    let first = words.next().unwrap_or_default();
+    first.eq_ignore_ascii_case("blank")
+        || (first.eq_ignore_ascii_case("copy") && words.any(|word| word.eq_ignore_ascii_case("blank")))
+}
+
+/// A copy of a blank folder waits for its number.
+fn copied_blank(entry: &Entry) -> Option<Problem> {
+    let name = entry.name.to_lowercase();
+    let copied = name.ends_with(')') || name.split(|c: char| !c.is_alphanumeric()).any(|word| word == "copy");
+    let message = format!("{} is no job yet, as it has no number", ticked(&entry.name));
+    let hint = "rename it to the job's number and a few words, such as `26-041 Fenn gobbler`";
+    let problem = Problem::new(Code::BadName, message).with_severity(Severity::Note).hint(hint);
+    copied.then(|| folder::at(problem, &entry.file))
+}
+
 /// A number is 1 to 20 ASCII letters, digits and hyphens, and does not begin with a hyphen.
 fn is_number(word: &str) -> bool {
     (1..=20).contains(&word.len())
         && !word.starts_with('-')
+        // `Copy of 26-041 …`: what a phone calls a copy is no job of its own.
+        && !word.eq_ignore_ascii_case("copy")
         && word.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
 }
 
@@ -156,7 +179,10 @@ fn job(
     }
     let route = known.routes.sound.get(&written.route)?;
     let job = checked(folder, source, written);
-    Some(with_photos(content, job, &entries, route, problems))
+    let job = with_photos(content, job, &entries, route, problems);
+    // Without a photo that is only elsewhere the page would lose what it shows.
+    let whole = problems.iter().all(|problem| problem.code != Code::NotHere);
+    whole.then_some(job)
 }
 
 fn with_photos(
@@ -220,7 +246,9 @@ mod tests {
         for good in ["26-041", "a", "7", "A-1", "12345678901234567890"] {
             assert!(is_number(good), "{good}");
         }
-        for bad in ["", "-1", "26/41", "26_041", "№5", "123456789012345678901", "..", "26.041"] {
+        for bad in
+            ["", "copy", "Copy", "-1", "26/41", "26_041", "№5", "123456789012345678901", "..", "26.041"]
+        {
             assert!(!is_number(bad), "{bad}");
         }
     }

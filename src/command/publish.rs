@@ -1,0 +1,79 @@
+//! A pass and the writing of its result: what `make` does once and `watch` does again and again.
+
+use super::pass::{self, Pass, Photos};
+use crate::base::day::Day;
+use crate::base::digest::Digest;
+use crate::base::words::count;
+use crate::model::Spoilt;
+use crate::problem::{Code, Place, Problem, Problems};
+use crate::write::{self, Changes, Lock, Unpublished};
+use std::path::Path;
+use std::time::Duration;
+
+/// How long another pass on the same shop is waited for.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+/// What a pass calls while it is under way.
+pub struct Hands<'a> {
+    /// Another pass is at work on the shop and is waited for.
+    pub waiting: &'a dyn Fn(),
+    /// So many photos of so many are made.
+    pub progress: &'a (dyn Fn(usize, usize) + Sync),
+}
+
+impl std::fmt::Debug for Hands<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Hands")
+    }
+}
+
+/// Makes the site of the shop in `shop` and puts it into `out`.
+///
+/// # Errors
+/// What stops it; whether anything is new already stands beside it.
+pub fn run(
+    shop: &Path,
+    as_of: Option<Day>,
+    out: &Path,
+    photos: Photos,
+    hands: &Hands<'_>,
+) -> Result<(Pass, Changes), Unpublished> {
+    let untouched = |problems| Unpublished { problems, begun: false };
+    super::is_shop(shop).map_err(untouched)?;
+    let lock = Lock::take(shop, PATIENCE, hands.waiting);
+    let _lock = lock.map_err(|busy| untouched(Problems::from_iter([busy])))?;
+    let made = pass::run(shop, as_of, photos, hands.progress);
+    let mut pass = made.map_err(untouched)?;
+    still_has_jobs(&pass, out, shop).map_err(|gone| untouched(Problems::from_iter([gone])))?;
+    // Tells one key from another without giving it away.
+    let key_mark = Digest::of(&[b"benchlight record".as_slice(), &pass.shop.key.0].concat()).short();
+    let (changes, notes) = write::publish(&pass.site, out, shop, &key_mark, pass.today.day)?;
+    let left = changes.left.iter().map(|path| not_ours(path));
+    pass.problems = std::mem::take(&mut pass.problems).into_iter().chain(notes).chain(left).collect();
+    pass.problems = std::mem::take(&mut pass.problems).sorted();
+    Ok((pass, changes))
+}
+
+/// So many private pages do not go at once because the last piece was collected.
+const MANY_PAGES: usize = 3;
+
+/// A synced folder that is not connected looks like a shop without jobs; its customers' pages must not
+/// go because of that.
+fn still_has_jobs(pass: &Pass, out: &Path, shop: &Path) -> Result<(), Problem> {
+    let any =
+        !pass.shop.jobs.is_empty() || pass.shop.spoilt.iter().any(|part| matches!(part, Spoilt::Job(_)));
+    let standing = if any { 0 } else { write::private_pages(out, shop) };
+    if standing < MANY_PAGES {
+        return Ok(());
+    }
+    let message = format!("content/jobs is empty, but {} stand", count(standing, "private page"));
+    let hint = "see whether the synced folder is connected; if the pages are to go, delete the output folder \
+                and run this again";
+    Err(Problem::new(Code::JobsGone, message).at(Place::file("content/jobs")).hint(hint))
+}
+
+fn not_ours(path: &str) -> Problem {
+    let message =
+        format!("`{path}` was to go, but somebody has put another file there, so it was left alone");
+    Problem::new(Code::NotOurs, message).hint("take it away yourself if it is not wanted")
+}

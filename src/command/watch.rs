@@ -1,0 +1,253 @@
+//! `watch`: makes the site, shows it on this computer, and makes it again on each save and at midnight.
+//!
+//! A pass that goes wrong is told, and the watch goes on; what stands in `public/` stays as it was.
+
+mod known;
+mod moved;
+mod told;
+
+use super::arriving::{self, Arriving};
+use super::pass::{Pass, Photos};
+use super::publish::{self, Hands};
+use super::terminal::{Progress, say, tell, tell_problems};
+use super::{Outcome, clock};
+use crate::base::day::Day;
+use crate::base::words::count;
+use crate::problem::{Code, Problem, Problems, Severity};
+use crate::serve::Preview;
+use crate::watch::{Ender, Stir, Trouble, Watch};
+use crate::write::{Changes, Unpublished};
+use crate::{render, work};
+use known::Known;
+use std::cell::Cell;
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
+use told::Told;
+
+/// The port that is tried first.
+pub const PORT: u16 = 7026;
+/// What was in the way for a moment (another pass, a full disk) is tried again after this.
+const AGAIN: Duration = Duration::from_secs(10);
+
+/// Watches the shop in `shop` until it is told to end.
+pub fn run(shop: &Path, port: u16, poll: bool) -> Outcome {
+    match begin(shop, port, poll) {
+        Ok((mut session, mut watch)) => {
+            session.go_on(&mut watch);
+            Outcome::Done
+        }
+        Err(problems) => {
+            tell_problems(&problems);
+            Outcome::CouldNot
+        }
+    }
+}
+
+fn begin(shop: &Path, port: u16, poll: bool) -> Result<(Session<'_>, Watch), Problems> {
+    super::is_shop(shop)?;
+    let preview = Preview::open(shop.join("public"), port).map_err(|e| {
+        let problem = Problem::new(Code::NoPreview, e.to_string());
+        Problems::from_iter([problem.hint("choose another port with `--port`")])
+    })?;
+    // Before the first pass, so that nothing that is saved during it is missed.
+    let watch = Watch::begin(shop, poll);
+    end_on_signals(watch.ender())?;
+    let session = Session {
+        shop,
+        preview,
+        known: None,
+        told: Told::default(),
+        day: clock::system(),
+        again: None,
+        awaited: BTreeSet::new(),
+        waited: Cell::new(false),
+    };
+    Ok((session, watch))
+}
+
+/// The first Ctrl-C waits for a write to end, the second does not.
+fn end_on_signals(ender: Ender) -> Result<(), Problems> {
+    let asked = AtomicBool::new(false);
+    let handler = move || {
+        if asked.swap(true, Ordering::Relaxed) {
+            // A write that is cut short is finished by the next pass.
+            std::process::exit(130);
+        }
+        ender.end();
+    };
+    ctrlc::set_handler(handler).map_err(|e| {
+        let message = format!("Ctrl-C could not be listened for ({e})");
+        Problems::from_iter([Problem::new(Code::NoPreview, message).hint("run this again")])
+    })
+}
+
+/// What is remembered between passes.
+struct Session<'a> {
+    shop: &'a Path,
+    preview: Preview,
+    /// How the jobs stood after the last pass that went well.
+    known: Option<Known>,
+    told: Told,
+    /// The system's day at the last pass.
+    day: Day,
+    /// When to try again, if something was in the way for a moment.
+    again: Option<Instant>,
+    /// What was said to be waited for.
+    awaited: BTreeSet<String>,
+    /// Whether it was said that another pass is waited for.
+    waited: Cell<bool>,
+}
+
+impl Session<'_> {
+    fn go_on(&mut self, watch: &mut Watch) {
+        self.pass();
+        self.greet();
+        loop {
+            let stir = watch
+                .next(&|| clock::system() != self.day || self.again.is_some_and(|at| at <= Instant::now()));
+            match stir {
+                Stir::Changed | Stir::Due => self.pass(),
+                Stir::Blind(trouble) => tell(blind(trouble)),
+                Stir::End => break,
+            }
+        }
+        say("Ended; the pages stay in public.");
+    }
+
+    fn greet(&self) {
+        say(&format!("  {}  the front page", self.preview.address("")));
+        say(&format!("  {}  the board, for your eyes only", self.preview.address("board/")));
+        say("Save a photo or a file, and the pages follow. Ctrl-C ends it.");
+    }
+
+    /// One pass and an account of it.
+    fn pass(&mut self) {
+        self.day = clock::system();
+        self.again = None;
+        let progress = Progress::new("photos");
+        let out = self.shop.join("public");
+        let made = publish::run(
+            self.shop,
+            None,
+            &out,
+            Photos::MakePatiently,
+            &Hands {
+                waiting: &|| {
+                    if !self.waited.replace(true) {
+                        tell("Another Benchlight is at work on this shop; waiting for it.");
+                    }
+                },
+                progress: &|done, all| progress.at(done, all),
+            },
+        );
+        match made {
+            Ok((pass, changes)) => self.account(&pass, &changes),
+            Err(unpublished) => self.account_of_failure(&unpublished),
+        }
+    }
+
+    fn account(&mut self, pass: &Pass, changes: &Changes) {
+        let known = Known::of(pass);
+        match &self.known {
+            None => say(&format!(
+                "The site of {} as of {}: {}, {} new or changed.",
+                pass.shop.studio.name,
+                pass.today.day,
+                count(pass.site.files.keys().filter(|path| path.ends_with(".html")).count(), "page"),
+                changes.added.len() + changes.changed.len(),
+            )),
+            Some(before) => {
+                let address = |address: &str| self.preview.address(&format!("see/{address}/"));
+                moved::lines(before, &known, changes, pass.today.day, &address).iter().for_each(|l| say(l));
+            }
+        }
+        self.wait_for(&pass.arriving);
+        self.tell(&pass.problems);
+        let other_board = match board(self.shop, pass) {
+            Ok(page) => self.preview.show_aside("board/", page),
+            Err(problems) => {
+                tell_problems(&problems);
+                false
+            }
+        };
+        if other_board
+            || !(changes.added.is_empty() && changes.changed.is_empty() && changes.removed.is_empty())
+        {
+            self.preview.changed();
+        }
+        self.known = Some(known.after(self.known.take()));
+    }
+
+    fn account_of_failure(&mut self, unpublished: &Unpublished) {
+        let for_a_moment = [Code::Busy, Code::OutputFailed, Code::OutputTaken];
+        if unpublished.problems.iter().any(|problem| for_a_moment.contains(&problem.code)) {
+            self.again = Some(Instant::now() + AGAIN);
+        }
+        let mut problems = unpublished.problems.clone();
+        self.wait_for(&arriving::sift(&mut problems, self.shop, None, clock::moment()));
+        if self.tell(&problems) {
+            tell(match unpublished.begun {
+                false => "Nothing was changed; the pages stay as they were.",
+                true => "Some pages may be new already; the next pass does the rest.",
+            });
+        }
+    }
+
+    /// Files that are on their way are looked at again when they have been still for a while.
+    fn wait_for(&mut self, arriving: &Arriving) {
+        if let Some(again) = arriving.again {
+            self.again = Some(Instant::now() + again);
+        }
+        for file in arriving.files.difference(&self.awaited) {
+            say(&format!("waiting for {file}, which is not whole yet"));
+        }
+        self.awaited = arriving.files.clone();
+    }
+
+    /// Tells the problems that were not told before; whether there were any.
+    fn tell(&mut self, problems: &Problems) -> bool {
+        let news = self.told.news(problems, &self.awaited);
+        tell_problems(&news.fresh);
+        if news.mended > 0 {
+            let left = problems.iter().filter(|problem| problem.severity > Severity::Note).count();
+            say(&match left {
+                0 => "Mended; nothing else needs it.".to_owned(),
+                _ => format!("{} mended, {left} still to mend.", count(news.mended, "thing")),
+            });
+        }
+        !news.fresh.is_empty()
+    }
+}
+
+/// What is said when there are no events.
+fn blind(trouble: Trouble) -> &'static str {
+    match trouble {
+        Trouble::TooManyFolders => {
+            "The system watches no more folders, so all files are looked at again and again, which takes a \
+             second longer.\n    To change that, raise `fs.inotify.max_user_watches`, for example: \
+             sudo sysctl fs.inotify.max_user_watches=524288"
+        }
+        Trouble::TooManyWatchers => {
+            "The system lets no more programs watch folders, so all files are looked at again and again, which \
+             takes a second longer.\n    To change that, raise `fs.inotify.max_user_instances`, for example: \
+             sudo sysctl fs.inotify.max_user_instances=512"
+        }
+        Trouble::Silent => {
+            "The folder does not tell of every change, as a folder on a network may not; from now on all files \
+             are looked at again and again, which takes a second longer. (`--poll` does so from the start.)"
+        }
+        Trouble::Other => {
+            "The system tells of no changes here, so all files are looked at again and again, which takes a \
+             second longer."
+        }
+    }
+}
+
+/// The board's page, which is shown in the preview alone.
+fn board(shop: &Path, pass: &Pass) -> Result<String, Problems> {
+    let (theme, _) = render::theme::load(shop)?;
+    let board = work::board(&pass.shop, &pass.worked);
+    render::board::page(&pass.shop, &pass.worked, &board, &theme)
+}

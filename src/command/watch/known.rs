@@ -1,0 +1,96 @@
+//! How every job stood after a pass: what the next pass is compared with.
+
+use crate::base::day::Day;
+use crate::base::digest::Digest;
+use crate::command::pass::Pass;
+use crate::model::{Job, Spoilt, Stage, WorkedJob};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// All jobs, by number.
+#[derive(Debug, Default)]
+pub(super) struct Known {
+    pub jobs: BTreeMap<String, Stood>,
+    /// Jobs that could not be made; how they stood before is as good as known.
+    pub spoilt: BTreeSet<String>,
+    /// Those among them that only wait for a file.
+    pub waiting: BTreeSet<String>,
+}
+
+/// How one job stood.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Stood {
+    /// The folder's own name, such as `26-041 Fenn gobbler`.
+    pub name: String,
+    pub taken_in: Day,
+    /// What is reached or sent since when, in the words of `[reached]`.
+    pub reached: BTreeMap<String, Day>,
+    pub ready: bool,
+    /// The amount due, as it is written.
+    pub due: String,
+    /// By path from the shop's folder.
+    pub photos: BTreeMap<String, Picture>,
+    pub address: String,
+}
+
+/// One photo.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Picture {
+    pub digest: Digest,
+    pub caption: Option<String>,
+    pub step: Option<String>,
+    pub shown: bool,
+}
+
+impl Known {
+    pub fn of(pass: &Pass) -> Known {
+        let currency = pass.shop.studio.money.currency;
+        let jobs = pass.worked.jobs.iter().filter_map(|worked| {
+            let job = pass.shop.jobs.get(worked.job)?;
+            let due = worked.ledger.due.plain(currency);
+            Some((job.number.clone(), Stood::of(job, worked, due, pass.today.day)))
+        });
+        let spoilt = pass.site.kept.iter().filter_map(|part| match part {
+            Spoilt::Job(number) => Some(number.clone()),
+            _ => None,
+        });
+        Known { jobs: jobs.collect(), spoilt: spoilt.collect(), waiting: pass.arriving.jobs.clone() }
+    }
+
+    /// The same, with how those jobs stood before that cannot be made now.
+    pub fn after(mut self, before: Option<Known>) -> Known {
+        for (number, stood) in before.unwrap_or_default().jobs {
+            if self.spoilt.contains(&number) {
+                self.jobs.entry(number).or_insert(stood);
+            }
+        }
+        self
+    }
+}
+
+impl Stood {
+    fn of(job: &Job, worked: &WorkedJob, due: String, today: Day) -> Stood {
+        let marks = job.reached.iter().map(|(word, mark)| (word.as_str(), mark));
+        let marks = marks.chain(job.collected.iter().map(|mark| ("collected", mark)));
+        let photos = job.photos.iter().map(|photo| {
+            let picture = Picture {
+                digest: photo.look.digest,
+                caption: photo.caption.clone(),
+                step: photo.step.clone(),
+                shown: photo.shown,
+            };
+            (photo.file.clone(), picture)
+        });
+        Stood {
+            name: job.folder.rsplit('/').next().unwrap_or_default().to_owned(),
+            taken_in: job.taken_in,
+            reached: marks
+                .filter(|(_, mark)| mark.day <= today)
+                .map(|(word, mark)| (word.to_owned(), mark.day))
+                .collect(),
+            ready: worked.stage == Stage::Ready,
+            due,
+            photos: photos.collect(),
+            address: worked.address.clone(),
+        }
+    }
+}

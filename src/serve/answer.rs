@@ -1,0 +1,262 @@
+//! What to answer to a request: pure, so that every rule of it can be tested without a network.
+//!
+//! Only browsers of this machine that name it by its own name are answered: a web page elsewhere that has
+//! its own name lead here (rebinding) is not. Only reading is answered.
+
+use super::files::{self, Found};
+use super::policy;
+use super::reload::{self, Changes};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::PathBuf;
+use std::sync::RwLock;
+
+/// What the preview holds.
+pub(super) struct Kept {
+    /// The output folder.
+    pub root: PathBuf,
+    pub port: u16,
+    /// Pages that are shown here and never written into the output folder, by path.
+    pub aside: RwLock<BTreeMap<String, Vec<u8>>>,
+    pub changes: Changes,
+}
+
+/// A request, as far as it matters.
+pub(super) struct Asked<'a> {
+    pub method: &'a str,
+    pub target: &'a str,
+    pub hosts: &'a [&'a str],
+}
+
+/// What is sent back.
+pub(super) struct Reply {
+    pub status: u16,
+    pub headers: Vec<(&'static str, String)>,
+    pub body: Vec<u8>,
+}
+
+pub(super) enum Answer {
+    Reply(Reply),
+    /// The stream that tells of changes.
+    Changes,
+}
+
+pub(super) fn to(asked: &Asked<'_>, kept: &Kept) -> Answer {
+    if !is_own_name(asked.hosts, kept.port) {
+        return plain(403, "This preview answers only to this computer's own name.");
+    }
+    if asked.method == "other" {
+        let Answer::Reply(mut reply) = plain(405, "This preview can only be read.") else {
+            return plain(405, "");
+        };
+        reply.headers.push(("Allow", "GET, HEAD".to_owned()));
+        return Answer::Reply(reply);
+    }
+    let path = asked.target.split(['?', '#']).next().unwrap_or_default();
+    match path {
+        reload::CHANGES if asked.method == "GET" => return Answer::Changes,
+        reload::SCRIPT => return reply(200, "text/javascript; charset=utf-8", reload::TEXT.into()),
+        _ => {}
+    }
+    if let Some(page) = aside(path, kept) {
+        return page;
+    }
+    match files::find(&kept.root, path) {
+        Found::File(file) => match fs::read(&file) {
+            Ok(bytes) => reply(200, files::kind(&file), bytes),
+            Err(_) => missing(kept),
+        },
+        Found::Folder => moved(format!("{path}/")),
+        Found::Nothing => missing(kept),
+    }
+}
+
+/// The names under which a browser of this machine finds it.
+fn is_own_name(hosts: &[&str], port: u16) -> bool {
+    let [host] = hosts else { return false };
+    let host = host.to_ascii_lowercase();
+    ["127.0.0.1", "localhost", "[::1]"].iter().any(|name| {
+        // A browser leaves the port of plain HTTP out.
+        host.strip_prefix(name)
+            .is_some_and(|rest| rest == format!(":{port}") || (rest.is_empty() && port == 80))
+    })
+}
+
+fn aside(path: &str, kept: &Kept) -> Option<Answer> {
+    let aside = kept.aside.read().ok()?;
+    let name = path.trim_start_matches('/');
+    if let Some(page) = aside.get(name) {
+        return Some(reply(200, files::HTML, page.clone()));
+    }
+    aside.contains_key(&format!("{name}/")).then(|| moved(format!("/{name}/")))
+}
+
+/// The site's own page for missing addresses, if there is one already.
+fn missing(kept: &Kept) -> Answer {
+    match fs::read(kept.root.join("404.html")) {
+        Ok(page) => reply(404, files::HTML, page),
+        Err(_) => plain(404, "There is nothing here."),
+    }
+}
+
+fn moved(to: String) -> Answer {
+    let mut reply = made(301, "text/plain; charset=utf-8", Vec::new());
+    reply.headers.push(("Location", to));
+    Answer::Reply(reply)
+}
+
+fn plain(status: u16, text: &str) -> Answer {
+    reply(status, "text/plain; charset=utf-8", format!("{text}\n").into_bytes())
+}
+
+fn reply(status: u16, kind: &str, body: Vec<u8>) -> Answer {
+    Answer::Reply(made(status, kind, body))
+}
+
+fn made(status: u16, kind: &str, body: Vec<u8>) -> Reply {
+    let mut headers = vec![
+        ("Content-Type", kind.to_owned()),
+        ("Cache-Control", "no-store".to_owned()),
+        ("X-Content-Type-Options", "nosniff".to_owned()),
+        ("Cross-Origin-Resource-Policy", "same-origin".to_owned()),
+        ("Referrer-Policy", "no-referrer".to_owned()),
+    ];
+    let mut body = body;
+    if kind == files::HTML
+        && let Some((page, policy)) = policy::with_reload(&body)
+    {
+        body = page;
+        headers.push(("Content-Security-Policy", policy));
+    }
+    Reply { status, headers, body }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const PAGE: &str = "<!doctype html><head><meta content=\"default-src 'none'\" \
+                        http-equiv=Content-Security-Policy><title>x</title><p>Hello";
+
+    fn kept() -> (tempfile::TempDir, Kept) {
+        let folder = tempfile::tempdir().unwrap();
+        let root = folder.path().join("public");
+        for (path, text) in [
+            ("public/index.html", PAGE),
+            ("public/404.html", "<!doctype html>nothing"),
+            ("public/see/abc/index.html", PAGE),
+            ("public/see/abc/a b.jpg", "jpg"),
+            ("public/.hidden", "hidden"),
+            ("content/shop.key", "secret"),
+        ] {
+            crate::base::files::create_new(&folder.path().join(path), text.as_bytes()).unwrap();
+        }
+        let aside = BTreeMap::from([("board/".to_owned(), PAGE.as_bytes().to_vec())]);
+        (folder, Kept { root, port: 7026, aside: RwLock::new(aside), changes: Changes::new() })
+    }
+
+    fn asked(kept: &Kept, method: &str, target: &str, hosts: &[&str]) -> Reply {
+        match to(&Asked { method, target, hosts }, kept) {
+            Answer::Reply(reply) => reply,
+            Answer::Changes => panic!("{target} is the stream"),
+        }
+    }
+
+    fn got(kept: &Kept, target: &str) -> (u16, String) {
+        let reply = asked(kept, "GET", target, &["127.0.0.1:7026"]);
+        (reply.status, String::from_utf8(reply.body).unwrap())
+    }
+
+    fn header(reply: &Reply, name: &str) -> Option<String> {
+        reply.headers.iter().find(|(n, _)| *n == name).map(|(_, v)| v.clone())
+    }
+
+    #[test]
+    fn only_this_machines_own_names_are_answered() {
+        let (_folder, kept) = kept();
+        let status = |hosts: &[&str]| asked(&kept, "GET", "/", hosts).status;
+        for host in ["127.0.0.1:7026", "localhost:7026", "LocalHost:7026", "[::1]:7026"] {
+            assert_eq!(status(&[host]), 200, "{host}");
+        }
+        for host in [
+            "evil.example:7026",
+            "127.0.0.1",
+            "127.0.0.1:7027",
+            "127.0.0.1:7026.evil.example",
+            "localhost.evil.example:7026",
+            "127.0.0.1:70260",
+            "",
+        ] {
+            assert_eq!(status(&[host]), 403, "{host}");
+        }
+        assert_eq!(status(&[]), 403);
+        assert_eq!(status(&["127.0.0.1:7026", "evil.example:7026"]), 403);
+    }
+
+    #[test]
+    fn reading_is_all_that_can_be_done() {
+        let (_folder, kept) = kept();
+        let host = &["127.0.0.1:7026"];
+        let refused = asked(&kept, "other", "/", host);
+        assert_eq!((refused.status, header(&refused, "Allow").as_deref()), (405, Some("GET, HEAD")));
+        assert_eq!(asked(&kept, "HEAD", "/", host).status, 200);
+    }
+
+    #[test]
+    fn files_folders_and_pages_aside_are_found() {
+        let (_folder, kept) = kept();
+        assert_eq!(got(&kept, "/see/abc/a%20b.jpg"), (200, "jpg".to_owned()));
+        assert_eq!(got(&kept, "/see/abc/?x=1").0, 200);
+        assert_eq!(got(&kept, "/board/").0, 200);
+        for (from, to) in [("/see/abc", "/see/abc/"), ("/board", "/board/")] {
+            let reply = asked(&kept, "GET", from, &["127.0.0.1:7026"]);
+            assert_eq!((reply.status, header(&reply, "Location").as_deref()), (301, Some(to)));
+        }
+        assert_eq!(got(&kept, "/nothing").0, 404);
+        assert!(got(&kept, "/nothing").1.contains("<!doctype html>nothing"));
+        // A folder without a page lists nothing.
+        assert_eq!(got(&kept, "/see/").0, 404);
+    }
+
+    #[test]
+    fn nothing_outside_of_the_folder_can_be_had() {
+        let (folder, kept) = kept();
+        #[cfg(unix)]
+        std::os::unix::fs::symlink(folder.path().join("content"), kept.root.join("way")).unwrap();
+        for target in [
+            "/../content/shop.key",
+            "/see/../../content/shop.key",
+            "/%2e%2e/content/shop.key",
+            "/..%2fcontent/shop.key",
+            "/%2e%2e%2fcontent%2fshop.key",
+            "/..\\content\\shop.key",
+            "/..%5ccontent%5cshop.key",
+            "//content/shop.key",
+            "/way/shop.key",
+            "/.hidden",
+            "/index.html%00",
+            "/index.html/",
+            "http://127.0.0.1:7026/index.html",
+            "*",
+            "",
+        ] {
+            let (status, body) = got(&kept, target);
+            assert!(status == 404 && !body.contains("secret"), "{target}: {status} {body}");
+        }
+    }
+
+    #[test]
+    fn pages_load_anew_under_their_own_policy_and_other_files_are_as_they_are() {
+        let (_folder, kept) = kept();
+        let page = asked(&kept, "GET", "/", &["localhost:7026"]);
+        let policy = header(&page, "Content-Security-Policy").unwrap();
+        assert_eq!(
+            policy,
+            "default-src 'none'; script-src 'self'; connect-src 'self'; frame-ancestors 'none'"
+        );
+        let text = String::from_utf8(page.body).unwrap();
+        assert!(text.contains(reload::SCRIPT) && !text.contains("Content-Security-Policy"), "{text}");
+        let on_disk = fs::read_to_string(kept.root.join("index.html")).unwrap();
+        assert_eq!(on_disk, PAGE);
+    }
+}

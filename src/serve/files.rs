@@ -1,0 +1,74 @@
+//! Which file of the output folder an address means, and what kind of file it is.
+//!
+//! Nothing outside of the folder is ever found, whatever the address holds; nor is what is hidden, such as
+//! a file that is just being written.
+
+use percent_encoding::percent_decode_str;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The kind of a page.
+pub(super) const HTML: &str = "text/html; charset=utf-8";
+
+/// What lies at an address.
+pub(super) enum Found {
+    File(PathBuf),
+    /// A page's folder, named without the slash at its end.
+    Folder,
+    Nothing,
+}
+
+/// Finds `path`, which begins with a slash and has no question.
+pub(super) fn find(root: &Path, path: &str) -> Found {
+    file(root, path).unwrap_or(Found::Nothing)
+}
+
+fn file(root: &Path, path: &str) -> Option<Found> {
+    let path = percent_decode_str(path.strip_prefix('/')?).decode_utf8().ok()?;
+    let (folders, is_folder) = match path.strip_suffix('/') {
+        Some(folders) => (folders, true),
+        None => (&*path, path.is_empty()),
+    };
+    let mut at = root.to_owned();
+    for part in folders.split('/').filter(|_| !folders.is_empty()) {
+        at.push(is_plain(part).then_some(part)?);
+    }
+    if is_folder {
+        at.push("index.html");
+    }
+    let real = fs::canonicalize(&at).ok()?;
+    if !real.starts_with(fs::canonicalize(root).ok()?) {
+        return None;
+    }
+    if real.is_dir() {
+        return real.join("index.html").is_file().then_some(Found::Folder);
+    }
+    real.is_file().then_some(Found::File(real))
+}
+
+fn is_plain(part: &str) -> bool {
+    !part.is_empty() && !part.starts_with('.') && !part.contains(['\\', '\0', ':', '/'])
+}
+
+/// The kind of a file by its ending (registered media types, IANA).
+pub(super) fn kind(path: &Path) -> &'static str {
+    let ending = path.extension().map(|ending| ending.to_string_lossy().to_ascii_lowercase());
+    match ending.as_deref() {
+        Some("html") => HTML,
+        Some("css") => "text/css; charset=utf-8",
+        Some("txt") => "text/plain; charset=utf-8",
+        Some("xml") => "application/xml",
+        Some("csv") => "text/csv; charset=utf-8",
+        Some("js") => "text/javascript; charset=utf-8",
+        Some("json") => "application/json",
+        Some("jpg" | "jpeg") => "image/jpeg",
+        Some("png") => "image/png",
+        Some("webp") => "image/webp",
+        Some("avif") => "image/avif",
+        Some("gif") => "image/gif",
+        Some("svg") => "image/svg+xml",
+        Some("ico") => "image/x-icon",
+        Some("pdf") => "application/pdf",
+        _ => "application/octet-stream",
+    }
+}

@@ -1,0 +1,140 @@
+//! Bad edits, folders that go away, too many watches, midnight: what can happen while it watches.
+
+use super::{Watching, page_of, pinned_shop, settles_like_a_clean_make};
+use crate::builder::{TestShop, tools};
+use std::fs;
+use std::process::Command;
+use std::thread::sleep;
+use std::time::Duration;
+
+const FENN: &str = "content/jobs/26-041 Fenn gobbler/job.toml";
+
+#[test]
+fn a_bad_edit_is_told_once_and_the_watch_goes_on() {
+    let shop = pinned_shop();
+    let mut watching = Watching::on(&shop);
+    let page = page_of(&shop, "26-041");
+    shop.edit(FENN, "skinned =", "skinnned =");
+    watching.until("did you mean `skinned`?");
+    // Another job moves on, and the same problem is not told again.
+    shop.edit("content/jobs/26-042 Ruell hen/job.toml", "650", "651");
+    watching.until("26-042 Ruell hen: ");
+    assert_eq!(watching.all_said().matches("did you mean `skinned`?").count(), 1);
+    assert_eq!(watching.get(&page).0, 200);
+    shop.edit(FENN, "skinnned =", "skinned =");
+    watching.until("26-041 Fenn gobbler: mended");
+    watching.until("Mended; nothing else needs it.");
+    settles_like_a_clean_make(&shop, &mut watching);
+}
+
+#[test]
+fn what_stops_a_pass_does_not_stop_the_watch() {
+    let shop = pinned_shop();
+    let mut watching = Watching::on(&shop);
+    let before = shop.tree("public");
+    let text = fs::read_to_string(shop.at("content/shop.toml")).unwrap();
+    shop.file("content/shop.toml", format!("{text}\n[[[\n"));
+    watching.until("Nothing was changed");
+    assert!(shop.tree("public") == before);
+    shop.file("content/shop.toml", text.replace("Turkeys first", "Turkeys always"));
+    watching.until("ended");
+    watching.shows("", "Turkeys always");
+    // The theme is watched too, from the moment that it is there.
+    shop.file("themes/hangtag/words.toml", "[[\n");
+    watching.until("themes/hangtag/words.toml");
+    fs::remove_dir_all(shop.at("themes")).unwrap();
+    watching.until("ended");
+    settles_like_a_clean_make(&shop, &mut watching);
+}
+
+#[test]
+fn the_content_may_vanish_and_come_back() {
+    let shop = pinned_shop();
+    let mut watching = Watching::on(&shop);
+    let before = shop.tree("public");
+    fs::rename(shop.at("content"), shop.at("elsewhere")).unwrap();
+    watching.until("Nothing was changed");
+    assert!(shop.tree("public") == before);
+    fs::rename(shop.at("elsewhere"), shop.at("content")).unwrap();
+    watching.until("ended");
+    shop.edit("content/pages/prices.md", "695", "705");
+    watching.shows("prices/", "705");
+    // A synced folder of jobs that is not connected looks like a shop without jobs.
+    fs::rename(shop.at("content/jobs"), shop.at("jobs")).unwrap();
+    watching.until("26-041");
+    fs::rename(shop.at("jobs"), shop.at("content/jobs")).unwrap();
+    settles_like_a_clean_make(&shop, &mut watching);
+}
+
+#[test]
+fn without_events_everything_is_looked_at_instead() {
+    let shop = pinned_shop();
+    let mut watching = Watching::with(&shop, &["--poll"]);
+    shop.edit("content/pages/prices.md", "695", "705");
+    watching.shows("prices/", "705");
+    shop.edit("content/pages/prices.md", "705", "715");
+    watching.shows("prices/", "715");
+    settles_like_a_clean_make(&shop, &mut watching);
+}
+
+#[test]
+fn the_systems_limit_of_watches_is_told_with_the_setting_to_raise() {
+    let shop = pinned_shop();
+    // The limits of inotify hold for each user namespace (user_namespaces(7), /proc/sys/user).
+    for (limit, file, setting) in [
+        (4, "max_inotify_watches", "fs.inotify.max_user_watches"),
+        (0, "max_inotify_instances", "fs.inotify.max_user_instances"),
+    ] {
+        let script = format!("echo {limit} > /proc/sys/user/{file} && exec \"$0\" watch \"$@\"");
+        let mut command = Command::new("unshare");
+        command.args(["--user", "--map-root-user", "sh", "-c", &script, env!("CARGO_BIN_EXE_benchlight")]);
+        let mut watching = Watching::run(&shop, &mut command);
+        watching.has_said(setting);
+        let price = format!("7{limit}5");
+        let text = fs::read_to_string(shop.at("content/pages/prices.md")).unwrap();
+        let price_line = text.lines().last().unwrap();
+        shop.edit("content/pages/prices.md", price_line, &format!("A gobbler from {price}."));
+        watching.shows("prices/", &price);
+    }
+}
+
+#[test]
+fn a_new_day_is_a_pass() {
+    let shop = TestShop::healthy();
+    tools::printed(Command::new("faketime").arg("--version"));
+    // The clock of the program is set to shortly before midnight by an outside tool.
+    let mut command = Command::new("faketime");
+    command.args(["2026-05-19 23:59:40", env!("CARGO_BIN_EXE_benchlight"), "watch"]).env("TZ", "UTC");
+    // Waiting goes on by the real clock; only the time of day is another one.
+    command.env("FAKETIME_DONT_FAKE_MONOTONIC", "1");
+    let mut watching = Watching::run(&shop, &mut command);
+    let said = watching.all_said();
+    assert!(said.contains("as of 2026-05-19"), "{said}");
+    // What stands on the pages then is what a pass on the next day makes.
+    let clean = tempfile::tempdir().unwrap();
+    let out = clean.path().join("public");
+    shop.run(&["make", "--as-of", "2026-05-20", "--out", out.to_str().unwrap()]).exits(0);
+    let want = crate::builder::tree(&out);
+    assert!(shop.tree("public") != want, "the two days look the same, so nothing is proved");
+    for _ in 0..600 {
+        if std::panic::catch_unwind(|| shop.tree("public")).is_ok_and(|have| have == want) {
+            return;
+        }
+        sleep(Duration::from_millis(100));
+    }
+    panic!("no pass at midnight:\n{}", watching.all_said());
+}
+
+#[test]
+fn two_watchers_do_no_harm() {
+    let shop = pinned_shop();
+    let mut one = Watching::on(&shop);
+    let mut two = Watching::on(&shop);
+    for price in ["701", "702", "703", "704"] {
+        shop.file("content/pages/prices.md", format!("# Prices\n\nA gobbler from {price}.\n"));
+        one.shows("prices/", price);
+        two.shows("prices/", price);
+    }
+    settles_like_a_clean_make(&shop, &mut one);
+    assert!(!one.all_said().contains("stop:") && !two.all_said().contains("stop:"));
+}
