@@ -5,12 +5,14 @@
 
 mod address_oracle;
 mod bad;
+mod beside;
 mod board;
 mod builder;
 mod commands;
 mod demo_site;
 mod estimate;
 mod house;
+mod increment;
 mod ledger_oracle;
 mod mutations;
 mod oracle;

@@ -13,6 +13,7 @@ need() { command -v "$1" >/dev/null 2>&1 || wanted+=("$2"); }
 need cc gcc
 need python3 python3
 need exiftool libimage-exiftool-perl
+need jing jing
 need java default-jre-headless
 need npm npm
 need chromium chromium

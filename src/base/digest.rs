@@ -2,6 +2,7 @@
 
 use sha2::{Digest as _, Sha256};
 use std::fmt;
+use std::hash::{Hash, Hasher};
 use std::io::{self, Read};
 use std::path::Path;
 
@@ -27,6 +28,13 @@ impl Digest {
         }
     }
 
+    /// The digest of a value's parts, as its `Hash` tells them: the same on one computer and program only.
+    pub fn of_value(value: &impl Hash) -> Digest {
+        let mut parts = Parts(Sha256::new());
+        value.hash(&mut parts);
+        Digest(parts.0.finalize().into())
+    }
+
     /// 64 lower-case hexadecimal digits.
     pub fn hex(&self) -> String {
         data_encoding::HEXLOWER.encode(&self.0)
@@ -41,6 +49,20 @@ impl Digest {
     /// The first 16 hexadecimal digits: enough to name a file by (64 bits).
     pub fn short(&self) -> String {
         self.hex()[..16].to_owned()
+    }
+}
+
+/// Takes in what `Hash` writes, whole.
+struct Parts(Sha256);
+
+impl Hasher for Parts {
+    fn write(&mut self, bytes: &[u8]) {
+        self.0.update(bytes);
+    }
+
+    /// Not asked for: the digest is taken instead.
+    fn finish(&self) -> u64 {
+        0
     }
 }
 

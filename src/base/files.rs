@@ -60,10 +60,17 @@ pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
         file.sync_all()
     });
     let moved = written.and_then(|()| fs::rename(&draft, path));
-    if moved.is_err() {
-        let _ = fs::remove_file(&draft);
+    match moved {
+        Ok(()) => sync_folder(folder),
+        Err(_) => drop(fs::remove_file(&draft)),
     }
     told(moved, "write", path)
+}
+
+/// Makes the names in a folder last over a power cut, where the system can do that.
+pub fn sync_folder(folder: &Path) {
+    // Some systems open no folders, and keep names in order by themselves.
+    let _ = File::open(folder).and_then(|folder| folder.sync_all());
 }
 
 /// Puts a new file at `path`; an error if there is one already.

@@ -12,4 +12,5 @@ pub mod names;
 pub mod passing;
 pub mod person;
 pub mod private;
+pub mod stamp;
 pub mod words;

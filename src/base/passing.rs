@@ -25,7 +25,7 @@ struct Shape {
 }
 
 /// All shapes; names come in small letters but for the last two of the temporary ones.
-const SHAPES: &[Shape] = &[
+static SHAPES: &[Shape] = &[
     // Kept elsewhere. These come first, since some of them are hidden names as well.
     placeholder(".img_20260504.jpg.icloud", |name| name.starts_with('.') && name.ends_with(".icloud")),
     placeholder("img_20260504.jpg.cloud", |name| name.ends_with(".cloud")),

@@ -1,13 +1,13 @@
 //! `make`: one full pass, content to `public/`, and a short account of it.
 
 use super::Outcome;
-use super::pass::{self, Photos};
+use super::pass::{self, Memory, Photos};
 use super::publish::{self, Hands};
 use super::terminal::{Progress, say, tally, tell, tell_problems};
 use crate::base::day::Day;
 use crate::base::words::count;
 use crate::model::{Owner, Site, Spoilt};
-use crate::write::{Changes, Unpublished};
+use crate::write::{self, Changes, Unpublished};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -27,6 +27,7 @@ pub fn run(shop: &Path, as_of: Option<Day>, out: Option<&Path>) -> Outcome {
             waiting: &|| tell("Another Benchlight is at work on this shop; waiting for it."),
             progress: &|done, all| progress.at(done, all),
         },
+        &mut Memory::default(),
     );
     match made {
         Ok((pass, changes)) => {
@@ -63,8 +64,10 @@ fn account(pass: &pass::Pass, changes: &Changes, out: &Path) {
         say(&format!("    {line}"));
     }
     if !changes.kept.is_empty() {
-        let parts: Vec<String> = pass.site.kept.iter().map(part).collect();
-        say(&format!("  left as it was, until it is mended: {}", parts.join(", ")));
+        say(&format!(
+            "  left as it was, until it is mended: {}",
+            as_it_was(&pass.site.kept, &changes.kept_since)
+        ));
         let photos = changes.kept.iter().filter(|path| is_picture(path)).count();
         if photos > 0 {
             say(&format!(
@@ -89,7 +92,7 @@ fn news(site: &Site, changes: &Changes) -> Vec<String> {
         for path in paths {
             let owner = site.files.get(path).map(|piece| &piece.owner);
             let whose = match owner {
-                Some(Owner::Part(of)) => part(of),
+                Some(Owner::Part(of)) => of.words(),
                 Some(Owner::Shop) => path.clone(),
                 None => path.rsplit_once('/').map_or(path.as_str(), |(folder, _)| folder).to_owned(),
             };
@@ -111,12 +114,13 @@ fn news(site: &Site, changes: &Changes) -> Vec<String> {
     lines
 }
 
-fn part(part: &Spoilt) -> String {
-    match part {
-        Spoilt::Job(number) => format!("job {number}"),
-        Spoilt::Pose(animal, key) => format!("pose {animal}/{key}"),
-        Spoilt::Page(key) => format!("page {key}"),
-    }
+/// `job 26-041 (since 2026-05-20), page prices`.
+pub fn as_it_was(kept: &[Spoilt], since: &BTreeMap<String, String>) -> String {
+    let one = |part: &Spoilt| match since.get(&write::part_word(part)) {
+        Some(day) => format!("{} (since {day})", part.words()),
+        None => part.words(),
+    };
+    kept.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
 fn is_picture(path: &str) -> bool {

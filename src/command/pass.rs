@@ -4,6 +4,7 @@
 
 use super::arriving::{self, Arriving};
 use super::clock;
+pub use super::memory::Memory;
 use crate::base::day::Day;
 use crate::model::photo::Album;
 use crate::model::{PageLife, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
@@ -53,8 +54,24 @@ pub struct Reckoned {
 /// # Errors
 /// The problems, among them a `Stop`: the shop could not be read.
 pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Reckoned, Problems> {
-    let Seen { today, shop, mut problems } = seen(shop_folder, as_of, photos)?;
-    let (worked, found) = work::reckon(&shop, today);
+    reckoned_with(shop_folder, as_of, photos, &mut Memory::default())
+}
+
+/// The same with what earlier passes of the program left.
+///
+/// # Errors
+/// As `reckoned`.
+pub fn reckoned_with(
+    shop_folder: &Path,
+    as_of: Option<Day>,
+    photos: Photos,
+    memory: &mut Memory,
+) -> Result<Reckoned, Problems> {
+    let Seen { today, shop, mut problems } = seen_with(shop_folder, as_of, photos, memory)?;
+    let (worked, found) = work::reckon_with(&shop, today, memory.estimates(shop_folder));
+    if photos.makes() {
+        memory.keep_estimates(shop_folder);
+    }
     problems.extend(found);
     Ok(Reckoned { today, shop, worked, problems })
 }
@@ -73,9 +90,18 @@ pub struct Seen {
 /// # Errors
 /// As `reckoned`.
 pub fn seen(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Seen, Problems> {
+    seen_with(shop_folder, as_of, photos, &mut Memory::default())
+}
+
+fn seen_with(
+    shop_folder: &Path,
+    as_of: Option<Day>,
+    photos: Photos,
+    memory: &mut Memory,
+) -> Result<Seen, Problems> {
     let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
-    let looks = photo::Looks::open(&write::hidden_folder(shop_folder));
-    let (shop, problems) = read::shop(shop_folder, &|path| looks.look(path))?;
+    let (looks, jobs) = memory.for_reading(shop_folder);
+    let (shop, problems) = read::shop_with(shop_folder, &|path| looks.look(path), jobs)?;
     if photos.makes() {
         // A memory that cannot be kept only makes the next pass slower.
         let _ = looks.keep();
@@ -92,8 +118,10 @@ pub fn run(
     as_of: Option<Day>,
     photos: Photos,
     progress: &(dyn Fn(usize, usize) + Sync),
+    memory: &mut Memory,
 ) -> Result<Pass, Problems> {
-    let Reckoned { today, mut shop, mut worked, mut problems } = reckoned(shop_folder, as_of, photos)?;
+    let Reckoned { today, mut shop, mut worked, mut problems } =
+        reckoned_with(shop_folder, as_of, photos, memory)?;
     let theme = with(&mut problems, render::theme::load(shop_folder))?;
     let pictures = render::pictures(&shop, &worked);
     let album = match photos {
@@ -111,7 +139,7 @@ pub fn run(
     }
     let spoilt = worked.spoilt.iter().map(|number| Spoilt::Job(number.clone()));
     shop.spoilt.extend(spoilt);
-    let mut site = with(&mut problems, render::site(&shop, &worked, &album, &theme))?;
+    let mut site = with(&mut problems, render::site_with(&shop, &worked, &album, &theme, &memory.pages))?;
     site.addresses = present_addresses(&shop, &worked);
     site.ends = ends(&worked);
     if photos.makes() {

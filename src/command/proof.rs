@@ -2,16 +2,19 @@
 //! that it stays quick: one that is cut off in the middle is found by `make`.
 
 use super::Outcome;
-use super::pass::{self, Photos};
+use super::make::as_it_was;
+use super::pass::{self, Memory, Photos};
 use super::terminal::{say, tally, tell_problems};
 use crate::base::day::Day;
 use crate::base::words::count;
 use crate::problem::{Problems, print};
+use crate::write;
 use std::path::Path;
 
 /// Checks the shop and tells what was found, in words or as JSON.
 pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
-    let checked = super::is_shop(shop).and_then(|()| pass::run(shop, as_of, Photos::LookOnly, &|_, _| {}));
+    let checked = super::is_shop(shop)
+        .and_then(|()| pass::run(shop, as_of, Photos::LookOnly, &|_, _| {}, &mut Memory::default()));
     let (found, problems) = match checked {
         Ok(mut pass) => {
             let problems = std::mem::take(&mut pass.problems);
@@ -25,7 +28,9 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
         return outcome;
     }
     tell_problems(&problems);
+    let mut kept = None;
     if let Some(pass) = found {
+        kept = still_shown(shop, &pass);
         say(&format!(
             "{} as of {}: {}, {}, {}, {} read.",
             pass.shop.studio.name,
@@ -36,8 +41,19 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
             count(pass.shop.pages.len(), "page"),
         ));
     }
+    if let Some(kept) = kept {
+        say(&format!("On the site as it was, until it is mended: {kept}."));
+    }
     say(&tally(&problems).map_or("Nothing needs mending.".to_owned(), |tally| format!("Found: {tally}.")));
     outcome
+}
+
+/// What of the broken parts has a last good page on the site, and since when it stays.
+fn still_shown(shop: &Path, pass: &pass::Pass) -> Option<String> {
+    let since = write::kept_since(&shop.join("public"), shop);
+    let mut kept = pass.site.kept.clone();
+    kept.retain(|part| since.contains_key(&write::part_word(part)));
+    (!kept.is_empty()).then(|| as_it_was(&kept, &since))
 }
 
 fn as_json(outcome: Outcome, problems: &Problems) -> String {

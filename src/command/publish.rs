@@ -1,6 +1,6 @@
 //! A pass and the writing of its result: what `make` does once and `watch` does again and again.
 
-use super::pass::{self, Pass, Photos};
+use super::pass::{self, Memory, Pass, Photos};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::words::count;
@@ -27,7 +27,8 @@ impl std::fmt::Debug for Hands<'_> {
     }
 }
 
-/// Makes the site of the shop in `shop` and puts it into `out`.
+/// Makes the site of the shop in `shop` and puts it into `out`. Whoever makes it again and again hands in the same
+/// memory each time; what it makes does not depend on it.
 ///
 /// # Errors
 /// What stops it; whether anything is new already stands beside it.
@@ -37,17 +38,20 @@ pub fn run(
     out: &Path,
     photos: Photos,
     hands: &Hands<'_>,
+    memory: &mut Memory,
 ) -> Result<(Pass, Changes), Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
     super::is_shop(shop).map_err(untouched)?;
     let lock = Lock::take(shop, PATIENCE, hands.waiting);
-    let _lock = lock.map_err(|busy| untouched(Problems::from_iter([busy])))?;
-    let made = pass::run(shop, as_of, photos, hands.progress);
+    let lock = lock.map_err(|busy| untouched(Problems::from_iter([busy])))?;
+    memory.begin(lock.moment());
+    let moment = memory.moment();
+    let made = pass::run(shop, as_of, photos, hands.progress, memory);
     let mut pass = made.map_err(untouched)?;
     still_has_jobs(&pass, out, shop).map_err(|gone| untouched(Problems::from_iter([gone])))?;
     // Tells one key from another without giving it away.
     let key_mark = Digest::of(&[b"benchlight record".as_slice(), &pass.shop.key.0].concat()).short();
-    let (changes, notes) = write::publish(&pass.site, out, shop, &key_mark, pass.today.day)?;
+    let (changes, notes) = write::publish(&pass.site, out, shop, &key_mark, pass.today.day, moment)?;
     let left = changes.left.iter().map(|path| not_ours(path));
     pass.problems = std::mem::take(&mut pass.problems).into_iter().chain(notes).chain(left).collect();
     pass.problems = std::mem::take(&mut pass.problems).sorted();

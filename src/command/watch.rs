@@ -7,7 +7,7 @@ mod moved;
 mod told;
 
 use super::arriving::{self, Arriving};
-use super::pass::{Pass, Photos};
+use super::pass::{Memory, Pass, Photos};
 use super::publish::{self, Hands};
 use super::terminal::{Progress, say, tell, tell_problems};
 use super::{Outcome, clock};
@@ -63,6 +63,7 @@ fn begin(shop: &Path, port: u16, poll: bool) -> Result<(Session<'_>, Watch), Pro
         again: None,
         awaited: BTreeSet::new(),
         waited: Cell::new(false),
+        memory: Memory::default(),
     };
     Ok((session, watch))
 }
@@ -98,6 +99,8 @@ struct Session<'a> {
     awaited: BTreeSet<String>,
     /// Whether it was said that another pass is waited for.
     waited: Cell<bool>,
+    /// What a pass leaves for the next.
+    memory: Memory,
 }
 
 impl Session<'_> {
@@ -141,6 +144,7 @@ impl Session<'_> {
                 },
                 progress: &|done, all| progress.at(done, all),
             },
+            &mut self.memory,
         );
         match made {
             Ok((pass, changes)) => self.account(&pass, &changes),

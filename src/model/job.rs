@@ -2,6 +2,7 @@
 //! what follows from it is `work`'s.
 
 use super::Photo;
+use super::measures::Measures;
 use crate::base::day::Day;
 use crate::base::money::Money;
 use crate::base::private::Private;
@@ -50,6 +51,8 @@ pub struct Job {
     pub refunds: Vec<Payment>,
     /// Deposit asked for this piece, where it differs from the rule.
     pub deposit: Option<Money>,
+    /// What was measured on it.
+    pub measures: Option<Measures>,
     /// In the order in which they are shown.
     pub photos: Vec<Photo>,
 }

@@ -5,6 +5,7 @@
 
 pub mod board;
 pub mod job;
+pub mod measures;
 pub mod photo;
 pub mod route;
 pub mod shop;

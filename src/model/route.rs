@@ -8,7 +8,7 @@ use chrono::Weekday;
 use super::DepositRule;
 
 /// Least, likely and most of a figure, in this order.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Likely<T> {
     pub least: T,
     pub likely: T,
@@ -80,7 +80,7 @@ pub struct Partner {
 }
 
 /// On which days a parcel leaves.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub enum Parcels {
     /// Any day.
     Any,

@@ -39,6 +39,17 @@ pub enum Spoilt {
     Page(String),
 }
 
+impl Spoilt {
+    /// `job 26-041`, `pose turkey/half-strut`, `page prices`.
+    pub fn words(&self) -> String {
+        match self {
+            Spoilt::Job(number) => format!("job {number}"),
+            Spoilt::Pose(animal, key) => format!("pose {animal}/{key}"),
+            Spoilt::Page(key) => format!("page {key}"),
+        }
+    }
+}
+
 /// `shop.key`: 32 secret bytes. No `Debug` of the bytes, no `Serialize`.
 #[derive(Clone)]
 pub struct ShopKey(pub [u8; 32]);
@@ -101,7 +112,7 @@ pub enum LineBy {
 }
 
 /// Days on which the bench stands still.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Closure {
     pub from: Day,
     pub to: Day,

@@ -3,6 +3,7 @@
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::Money;
+use crate::model::measures::Score;
 
 /// The result of a pass's reckoning.
 #[derive(Clone, Debug)]
@@ -39,6 +40,8 @@ pub struct WorkedJob {
     /// The last day of the grace before storage is charged, once it is ready and the customer was told.
     pub grace_ends: Option<Day>,
     pub ledger: Ledger,
+    /// What follows from its measures.
+    pub scores: Vec<Score>,
     /// None as long as no date can be given.
     pub window: Option<Window>,
     /// How the window came about; there where the window is.

@@ -1,22 +1,20 @@
 //! Looks remembered from the last pass, so that a season's thousands of photos are not read again for each page.
 //!
-//! A file whose path, length and time of change are as they were is taken to hold what it held. One that was
-//! changed so shortly before the memory was written that its time could not tell is looked at again.
+//! A file whose stamp is as it was is taken to hold what it held. One that was changed so shortly before it was
+//! looked at that its stamp could not tell is looked at again.
 
-use super::cache::{FOLDER, length_and_stamp, put};
+use super::cache::{FOLDER, put};
 use super::look::look;
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::files::{FileError, read_up_to, told};
+use crate::base::stamp::{SETTLES_IN, Stamp};
 use crate::model::{Format, Look, PhotoFault};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
-/// A change this long before the memory was written shows in the file's time on any file system (FAT counts in
-/// steps of two seconds), in nanoseconds.
-const SETTLED: u64 = 3_000_000_000;
 /// Enough for a hundred thousand photos.
 const LONGEST_MEMORY: u64 = 64 << 20;
 const FILE: &str = "looks.json";
@@ -25,14 +23,15 @@ const FILE: &str = "looks.json";
 #[derive(Debug)]
 pub struct Looks {
     file: PathBuf,
+    /// Whether what is not looked at again is forgotten.
+    forgets: bool,
     before: BTreeMap<String, Seen>,
     now: Mutex<BTreeMap<String, Seen>>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 struct Seen {
-    bytes: u64,
-    stamp: u64,
+    stamp: Stamp,
     digest: String,
     format: String,
     width: u32,
@@ -44,24 +43,37 @@ impl Looks {
     /// What was remembered in the shop's hidden folder; nothing if that is missing or damaged.
     pub fn open(cache: &Path) -> Looks {
         let file = cache.join(FOLDER).join(FILE);
-        let written = length_and_stamp(&file).map_or(0, |(_, stamp)| stamp);
+        let written = stamp_of(&file).map_or(i64::MIN, |stamp| stamp.changed() - SETTLES_IN);
         let bytes = read_up_to(&file, LONGEST_MEMORY).unwrap_or_default();
         let mut before: BTreeMap<String, Seen> = serde_json::from_slice(&bytes).unwrap_or_default();
-        before.retain(|_, seen| seen.stamp.saturating_add(SETTLED) < written);
-        Looks { file, before, now: Mutex::default() }
+        before.retain(|_, seen| seen.stamp.is_settled(written));
+        Looks { file, forgets: true, before, now: Mutex::default() }
+    }
+
+    /// Goes on to another pass, after one for which all that was older than `moment` had settled. From now on what
+    /// is not looked at stays known: who reads only what changed does not look at the rest.
+    pub fn go_on(&mut self, moment: Option<i64>) {
+        self.forgets = false;
+        let looked_at = std::mem::take(self.now.get_mut().unwrap_or_else(PoisonError::into_inner));
+        let settled = |seen: &Seen| moment.is_some_and(|moment| seen.stamp.is_settled(moment));
+        for (name, seen) in looked_at {
+            match settled(&seen) {
+                true => drop(self.before.insert(name, seen)),
+                false => drop(self.before.remove(&name)),
+            }
+        }
     }
 
     /// Looks at a file as [`look`] does, or remembers what it is.
     pub fn look(&self, path: &Path) -> Result<Look, PhotoFault> {
-        let place = path.to_str().zip(length_and_stamp(path));
-        let Some((name, (bytes, stamp))) = place else { return look(path) };
-        let same = self.before.get(name).filter(|seen| (seen.bytes, seen.stamp) == (bytes, stamp));
+        let Some((name, stamp)) = path.to_str().zip(stamp_of(path)) else { return look(path) };
+        let same = self.before.get(name).filter(|seen| seen.stamp == stamp);
         let known = same.and_then(|seen| Some((seen.look()?, seen.clone())));
         let (found, seen) = match known {
             Some(known) => known,
             None => {
                 let found = look(path)?;
-                let seen = Seen::of(&found, bytes, stamp);
+                let seen = Seen::of(&found, stamp);
                 (found, seen)
             }
         };
@@ -69,21 +81,30 @@ impl Looks {
         Ok(found)
     }
 
-    /// Remembers what was looked at this time, and nothing else.
+    /// Remembers for a later run what was looked at.
     pub fn keep(&self) -> Result<(), FileError> {
         let now = self.now.lock().unwrap_or_else(PoisonError::into_inner);
-        if *now == self.before {
+        let nothing_new = now.iter().all(|(name, seen)| self.before.get(name) == Some(seen));
+        if nothing_new && (!self.forgets || now.len() == self.before.len()) {
             return Ok(());
         }
-        let text = told(serde_json::to_vec(&*now).map_err(Into::into), "write", &self.file)?;
+        let mut all: BTreeMap<&String, &Seen> = BTreeMap::new();
+        if !self.forgets {
+            all.extend(&self.before);
+        }
+        all.extend(&*now);
+        let text = told(serde_json::to_vec(&all).map_err(Into::into), "write", &self.file)?;
         put(&self.file, &text)
     }
 }
 
+fn stamp_of(path: &Path) -> Option<Stamp> {
+    Some(Stamp::of(&std::fs::metadata(path).ok()?))
+}
+
 impl Seen {
-    fn of(look: &Look, bytes: u64, stamp: u64) -> Seen {
+    fn of(look: &Look, stamp: Stamp) -> Seen {
         Seen {
-            bytes,
             stamp,
             digest: look.digest.hex(),
             format: format!("{:?}", look.format),
@@ -114,7 +135,6 @@ mod tests {
     use super::*;
     use crate::base::files;
     use std::fs::File;
-    use std::time::{Duration, UNIX_EPOCH};
 
     fn gif(colour: u8) -> Vec<u8> {
         let mut file = b"GIF89a\x01\0\x01\0\x80\0\0".to_vec();
@@ -122,28 +142,49 @@ mod tests {
         file
     }
 
-    fn set_time(path: &Path, seconds: u64) {
-        let file = File::options().write(true).open(path).unwrap();
-        file.set_modified(UNIX_EPOCH + Duration::from_secs(seconds)).unwrap();
-    }
-
     #[test]
     fn an_untouched_file_is_remembered_and_a_changed_one_looked_at() {
         let folder = tempfile::tempdir().unwrap();
         let photo = folder.path().join("a.gif");
         files::replace(&photo, &gif(1)).unwrap();
-        set_time(&photo, 1_700_000_000);
         let first = Looks::open(folder.path());
         let seen = first.look(&photo).unwrap();
         assert_eq!(seen, look(&photo).unwrap());
         first.keep().unwrap();
 
-        // Same length and time: that is not looked at, which shows that the memory is used.
+        // A memory that says something else of the file shows that it is used.
+        let remembered = || {
+            let mut looks = Looks::open(folder.path());
+            let text = std::fs::read(&looks.file).unwrap();
+            let mut all: BTreeMap<String, Seen> = serde_json::from_slice(&text).unwrap();
+            all.values_mut().for_each(|seen| seen.width = 77);
+            looks.before = all;
+            looks
+        };
+        assert_eq!(remembered().look(&photo).unwrap().width, 77);
+        // Another file of the same length and time of writing, as a copy that keeps times leaves it.
+        let written = std::fs::metadata(&photo).unwrap().modified().unwrap();
         files::replace(&photo, &gif(2)).unwrap();
-        set_time(&photo, 1_700_000_000);
-        assert_eq!(Looks::open(folder.path()).look(&photo).unwrap(), seen);
-        set_time(&photo, 1_700_000_001);
-        assert_ne!(Looks::open(folder.path()).look(&photo).unwrap(), seen);
+        File::options().write(true).open(&photo).unwrap().set_modified(written).unwrap();
+        assert_eq!(remembered().look(&photo).unwrap(), look(&photo).unwrap());
+    }
+
+    #[test]
+    fn later_passes_of_one_program_keep_what_they_do_not_look_at() {
+        let folder = tempfile::tempdir().unwrap();
+        let (one, two) = (folder.path().join("1.gif"), folder.path().join("2.gif"));
+        files::replace(&one, &gif(1)).unwrap();
+        files::replace(&two, &gif(2)).unwrap();
+        let mut looks = Looks::open(folder.path());
+        looks.look(&one).unwrap();
+        // Long after: the file has settled.
+        looks.go_on(Some(i64::MAX));
+        looks.look(&two).unwrap();
+        looks.keep().unwrap();
+        let text = std::fs::read(&looks.file).unwrap();
+        assert_eq!(serde_json::from_slice::<BTreeMap<String, Seen>>(&text).unwrap().len(), 2);
+        looks.go_on(Some(0));
+        assert!(!looks.before.contains_key(two.to_str().unwrap()), "too young to be trusted");
     }
 
     #[test]

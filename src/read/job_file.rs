@@ -4,6 +4,7 @@
 
 use super::job_lines::{self, Lines};
 use super::jobs::Known;
+use super::measures;
 use super::table::{self, Table};
 use super::value::Value;
 use crate::base::day::Day;
@@ -11,6 +12,7 @@ use crate::base::money::Money;
 use crate::base::names::is_address_word;
 use crate::base::person::{first_name_and_initial, is_plain_name};
 use crate::base::words::ticked;
+use crate::model::measures::Measures;
 use crate::model::{Choice, Mark, PrivateFacts, Route, Tag};
 use crate::problem::{Code, Problem, Severity, Source, Span, nearest};
 use std::collections::{BTreeMap, BTreeSet};
@@ -42,6 +44,7 @@ pub(super) struct Written {
     pub tag_since: Option<Day>,
     pub lines: Lines,
     pub deposit: Option<Money>,
+    pub measures: Option<Measures>,
 }
 
 /// Reads a job; nothing if anything in it needs mending.
@@ -75,6 +78,7 @@ fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Written> {
     let (reached, collected) = reached(root, route);
     let have = have(root, route);
     let lines = job_lines::take(root, taken_in, known.currency);
+    let measures = measures::take(root);
     Some(Written {
         private: PrivateFacts { customer: customer?, ..private },
         piece: piece?,
@@ -93,6 +97,7 @@ fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Written> {
         tag_since,
         lines,
         deposit,
+        measures,
     })
 }
 

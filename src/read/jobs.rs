@@ -7,6 +7,7 @@ use super::folder::{self, Entry, by_name};
 use super::job_file::{self, Written};
 use super::job_photos;
 use super::link;
+use super::memory::{self, Memory, ReadJob};
 use super::routes::Routes;
 use super::showroom::Showroom;
 use crate::base::money::Currency;
@@ -17,6 +18,7 @@ use crate::model::{Job, Route};
 use crate::problem::{Code, Problem, Severity};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// What a job may name.
 pub(super) struct Known<'a> {
@@ -26,10 +28,10 @@ pub(super) struct Known<'a> {
 }
 
 /// A folder with a usable number.
-struct Numbered<'a> {
+pub(super) struct Numbered<'a> {
     number: &'a str,
     label: &'a str,
-    entry: &'a Entry,
+    pub entry: &'a Entry,
 }
 
 /// The numbers of the jobs that need mending, each with what can still be read of its `link`.
@@ -40,29 +42,35 @@ pub(super) fn jobs(
     content: &Content<'_>,
     entries: &[Entry],
     known: &Known<'_>,
+    memory: &Memory,
     problems: &mut Vec<Problem>,
 ) -> (Vec<Job>, SpoiltJobs) {
     let mut spoilt = SpoiltJobs::new();
     let numbered = numbered(entries, problems);
     let single = single(content, numbered, &mut spoilt, problems);
-    let read: Vec<(Option<Job>, Vec<Problem>)> = single
+    let digest = memory::digest_of(known);
+    let read: Vec<Arc<ReadJob>> = single
         .par_iter()
-        .map(|folder| {
-            let mut told = Vec::new();
-            let job = job(content, folder, known, &mut told);
-            (job, told.into_iter().map(|p| p.of_job(folder.number)).collect())
-        })
+        .map(|folder| memory.job(folder, digest, || read_job(content, folder, known)))
         .collect();
     let mut jobs = Vec::with_capacity(read.len());
-    for (folder, (job, told)) in single.iter().zip(read) {
+    for (folder, read) in single.iter().zip(read) {
+        let ReadJob { job, told, link } = Arc::unwrap_or_clone(read);
         problems.extend(told);
         match job {
             Some(job) => jobs.push(job),
-            None => drop(spoilt.insert(folder.number.to_owned(), link::of_folder(content, folder.entry))),
+            None => drop(spoilt.insert(folder.number.to_owned(), link)),
         }
     }
     jobs.sort_by(|a, b| by_name(&a.number, &b.number));
     (jobs, spoilt)
+}
+
+fn read_job(content: &Content<'_>, folder: &Numbered<'_>, known: &Known<'_>) -> ReadJob {
+    let mut told = Vec::new();
+    let job = job(content, folder, known, &mut told);
+    let link = if job.is_none() { link::of_folder(content, folder.entry) } else { None };
+    ReadJob { job, told: told.into_iter().map(|p| p.of_job(folder.number)).collect(), link }
 }
 
 /// The folders whose names begin with a number; what is none is told.
@@ -233,6 +241,7 @@ fn checked(folder: &Numbered<'_>, source: crate::problem::Source, written: Writt
         payments: written.lines.payments,
         refunds: written.lines.refunds,
         deposit: written.deposit,
+        measures: written.measures,
         photos: Vec::new(),
     }
 }

@@ -16,6 +16,8 @@ mod job_sums;
 mod jobs;
 mod key_file;
 mod link;
+mod measures;
+mod memory;
 mod money_rules;
 mod pages;
 mod parcels;
@@ -39,6 +41,7 @@ use crate::model::{Look as Header, PhotoFault, Shop, ShopKey, Spoilt, Studio};
 use crate::problem::{Code, Problem, Problems, Severity};
 use content::{Content, stop_at, stopping};
 use folder::{Entry, Kind};
+pub use memory::Memory;
 use partners::Partners;
 use showroom::Mention;
 use std::path::Path;
@@ -51,6 +54,14 @@ const NAMES: [&str; 7] = ["shop.toml", "shop.key", "partners.toml", "routes", "j
 
 /// Reads the shop whose folder is `root` (it holds `content/`). The error is what stops the pass.
 pub fn shop(root: &Path, look: Look<'_>) -> Result<(Shop, Problems), Problems> {
+    shop_with(root, look, &Memory::default())
+}
+
+/// The same with a memory of what was read before; what it gives does not depend on it.
+///
+/// # Errors
+/// As `shop`.
+pub fn shop_with(root: &Path, look: Look<'_>, memory: &Memory) -> Result<(Shop, Problems), Problems> {
     let mut problems = Vec::new();
     let content = Content::open(root, look).map_err(|problem| Problems::from_iter([problem]))?;
     let top = content.top(&mut problems).map_err(|problem| Problems::from_iter([problem]))?;
@@ -62,7 +73,7 @@ pub fn shop(root: &Path, look: Look<'_>) -> Result<(Shop, Problems), Problems> {
     let (Some((studio, first)), Some(key), false) = (studio, key, stops(&problems)) else {
         return Err(Problems::from_iter(problems).sorted());
     };
-    let shop = rest(&content, &top, &page_entries, (studio, &first), key, &mut problems);
+    let shop = rest(&content, &top, &page_entries, (studio, &first), (key, memory), &mut problems);
     let problems = Problems::from_iter(problems).sorted();
     if problems.worst() == Some(Severity::Stop) { Err(problems) } else { Ok((shop, problems)) }
 }
@@ -78,7 +89,7 @@ fn rest(
     top: &[Entry],
     page_entries: &[Entry],
     (studio, first): (Studio, &[Mention]),
-    key: ShopKey,
+    (key, memory): (ShopKey, &Memory),
     problems: &mut Vec<Problem>,
 ) -> Shop {
     let currency = studio.money.currency;
@@ -101,6 +112,7 @@ fn rest(
         content,
         &job_entries,
         &jobs::Known { routes: &routes, showroom: &showroom, currency },
+        memory,
         problems,
     );
     let unmade = spoilt_jobs.keys().cloned().map(Spoilt::Job).collect();

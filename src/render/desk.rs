@@ -1,5 +1,6 @@
 //! What every page is made from, and the one way in which a page becomes a file.
 
+use super::Memo;
 use super::markdown::Around;
 use super::minify::minified;
 use super::paths;
@@ -18,6 +19,8 @@ pub struct Desk<'a> {
     pub worked: &'a Worked,
     pub album: &'a Album,
     pub theme: &'a Theme,
+    /// Pages made before.
+    memo: Option<&'a Memo>,
     /// The name of the style sheet: by what it holds, so that an old one is never shown with a new page.
     pub style: String,
     /// The folders of the showroom, in the order of the shop's poses.
@@ -31,7 +34,12 @@ impl<'a> Desk<'a> {
         let style = format!("look-{}.css", Digest::of(theme.look().as_bytes()).short());
         let animals = animals(shop);
         let pages = public_pages(shop, &animals);
-        Desk { shop, worked, album, theme, style, animals, pages }
+        Desk { shop, worked, album, theme, memo: None, style, animals, pages }
+    }
+
+    /// The same one, that makes no page again whose view is as it was.
+    pub fn remembering(self, memo: &'a Memo) -> Desk<'a> {
+        Desk { memo: Some(memo), ..self }
     }
 
     /// The list of an animal's poses, if there is one to show.
@@ -47,8 +55,15 @@ impl<'a> Desk<'a> {
         view: &impl Serialize,
         owner: Owner,
     ) -> Result<(String, Piece), Problems> {
-        let html = minified(&self.theme.render(template, view)?);
-        Ok((path.to_owned(), Piece { body: Body::Bytes(html.into_bytes()), owner }))
+        let make = || Ok(minified(&self.theme.render(template, view)?).into_bytes());
+        // What cannot be told apart is made anew; the template says what is wrong with it.
+        let bytes = match self.memo.zip(serde_json::to_vec(view).ok()) {
+            Some((memo, shown)) => {
+                memo.page(Digest::of_value(&(self.theme.mark(), template, shown)), make)?
+            }
+            None => make()?,
+        };
+        Ok((path.to_owned(), Piece { body: Body::Bytes(bytes), owner }))
     }
 
     /// An amount of the shop's currency in words.

@@ -9,6 +9,7 @@ pub mod dates;
 mod desk;
 pub mod drawing;
 mod markdown;
+mod memo;
 mod minify;
 mod paths;
 mod photos;
@@ -20,6 +21,7 @@ use crate::model::photo::Album;
 use crate::model::{PageLife, Picture, Piece, Shop, Site, Spoilt, Worked};
 use crate::problem::Problems;
 use desk::Desk;
+pub use memo::Memo;
 use rayon::prelude::*;
 use theme::Theme;
 
@@ -39,7 +41,18 @@ pub fn site(
     album: &Album,
     theme: &Theme,
 ) -> Result<(Site, Problems), Problems> {
-    let desk = Desk::new(shop, worked, album, theme);
+    site_with(shop, worked, album, theme, &Memo::default())
+}
+
+/// The same with a memory of pages made before; what it gives does not depend on it.
+pub fn site_with(
+    shop: &Shop,
+    worked: &Worked,
+    album: &Album,
+    theme: &Theme,
+    memo: &Memo,
+) -> Result<(Site, Problems), Problems> {
+    let desk = Desk::new(shop, worked, album, theme).remembering(memo);
     let jobs = worked.jobs.par_iter().filter(|job| job.page != PageLife::Gone);
     let mut made: Vec<Made> = jobs.map(|job| view::private::make(&desk, job)).collect();
     made.par_extend(shop.poses.par_iter().map(|pose| view::showroom::make_pose(&desk, pose)));
@@ -60,6 +73,7 @@ pub fn site(
             Err(more) => stops.extend(more),
         }
     }
+    memo.prune();
     // What stands in shop.toml is on many pages; a note on it is told once.
     if stops.is_empty() { Ok((site, notes.sorted())) } else { Err(stops.sorted()) }
 }

@@ -210,3 +210,119 @@ fn in_order(board: &mut Board, kinds: BTreeMap<String, BenchKind>, line: &dyn Fn
     board.rests.sort_by_key(|one| (one.due.likely, one.at));
     board.ready.sort_by_key(|one| (one.since, one.at));
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::reckon;
+    use super::super::sample::*;
+    use super::*;
+    use crate::model::{DepositRule, Job};
+
+    fn board_of(shop: Shop, jobs: Vec<JobMaker>, today: &str) -> Board {
+        let jobs: Vec<Job> = jobs.into_iter().map(JobMaker::made).collect();
+        let shop = Shop { jobs, ..shop };
+        let (worked, problems) = reckon(&shop, on(today));
+        assert!(problems.is_empty(), "{problems:?}");
+        board(&shop, &worked)
+    }
+
+    fn tagged(number: &str, on: &str) -> JobMaker {
+        job(number, on).tag(on)
+    }
+
+    #[test]
+    fn every_open_piece_stands_where_its_steps_say() {
+        let away = tagged("26-002", "2026-01-05").pose("2026-01-05").reached("head-sent", "2026-01-20");
+        let dries = tagged("26-003", "2026-01-05")
+            .pose("2026-01-05")
+            .have("form", "2026-01-06")
+            .reached("mounted", "2026-06-01");
+        let parcel = tagged("26-004", "2026-01-05").pose("2026-01-05").reached("washed", "2026-01-20");
+        let jobs = vec![
+            job("26-001", "2026-01-05"),
+            away,
+            dries,
+            parcel,
+            tagged("26-005", "2026-01-05").reached("finished", "2026-06-20"),
+            tagged("26-006", "2026-01-05").collected("2026-06-01"),
+        ];
+        let board = board_of(shop(), jobs, "2026-06-30");
+        assert_eq!(board.open, [0, 1, 2, 3, 4]);
+        let kinds: Vec<(&str, Vec<usize>)> =
+            board.bench.iter().map(|k| (k.step.as_str(), k.turns.iter().map(|t| t.at).collect())).collect();
+        assert_eq!(kinds, [("washed", vec![1])]);
+        let waits: Vec<_> =
+            board.waits.iter().map(|w| (w.at, w.gates.join("+"), w.customer, w.blocking)).collect();
+        assert_eq!(waits, [(0, "tag".to_owned(), true, true)]);
+        // 150 days after January 20 is June 19, eleven days before June 30.
+        assert_eq!(
+            (board.away[0].at, board.away[0].latest_back, board.away[0].late),
+            (1, day("2026-06-19"), Some(11))
+        );
+        let rest = &board.rests[0];
+        assert_eq!((rest.at, rest.due.least, rest.due.most), (2, day("2026-06-11"), day("2026-07-06")));
+        assert_eq!((board.parcels[0].at, board.parcels[0].leaves), (3, Some(day("2026-06-30"))));
+        assert_eq!((board.ready[0].at, board.ready[0].days, board.ready[0].told), (4, 10, None));
+    }
+
+    #[test]
+    fn rush_goes_first_and_then_who_is_first_in_line() {
+        let jobs = vec![
+            tagged("26-001", "2026-03-05"),
+            tagged("26-002", "2026-01-05"),
+            tagged("26-003", "2026-04-05").change(|job| job.rush = true),
+        ];
+        let board = board_of(shop(), jobs, "2026-06-30");
+        assert_eq!(board.bench[0].turns.iter().map(|t| t.at).collect::<Vec<_>>(), [2, 1, 0]);
+        // Three times the sample's 30, 60 and 120 minutes; four bench steps are left on each piece.
+        let time = board.bench[0].time;
+        assert_eq!((time.least.0, time.likely.0, time.most.0, board.left.0), (90, 180, 360, 3 * 4 * 60));
+    }
+
+    #[test]
+    fn the_money_is_sorted_by_what_is_ready() {
+        let mut shop = shop();
+        shop.studio.money.deposit = DepositRule::Flat(money(20_000));
+        let charged = |number: &str| tagged(number, "2026-01-05").charge(60_000, "2026-01-05");
+        let jobs = vec![
+            charged("26-001").paid(15_000, "2026-01-05"),
+            charged("26-002").paid(25_000, "2026-01-05").reached("finished", "2026-05-01"),
+            charged("26-003").paid(70_000, "2026-01-05"),
+        ];
+        let sums = board_of(shop, jobs, "2026-06-30").sums;
+        let want = Sums {
+            due_now: money(35_000),
+            due_later: money(45_000),
+            held: money(85_000),
+            deposits_missing: money(5_000),
+            without_deposit: 1,
+            owed_back: money(10_000),
+            ..Sums::default()
+        };
+        assert_eq!(sums, want);
+    }
+
+    #[test]
+    fn the_load_is_what_is_here_and_no_more_than_the_hours() {
+        let mut light = shop();
+        light.studio.bench = [480, 480, 480, 480, 480, 0, 0].map(Minutes);
+        light.routes.insert("turkey".into(), route("turkey", "skinned bench !tag"));
+        // June 29, 2026 is a Monday (ISO 8601 week 27).
+        let one = board_of(light, vec![tagged("26-001", "2026-06-01")], "2026-06-29").load;
+        assert_eq!((one[0].monday, one[0].hours), (day("2026-06-29"), Minutes(5 * 480)));
+        assert!((20..=200).contains(&one[0].taken.0), "about an hour: {:?}", one[0]);
+        assert!(one[1..].iter().all(|week| week.taken.0 <= 1), "{one:?}");
+        let mut full = shop();
+        full.studio.bench = [60, 0, 60, 0, 0, 0, 0].map(Minutes);
+        full.routes.insert("turkey".into(), route("turkey", "skinned bench !tag"));
+        let many = (0..80).map(|n| tagged(&format!("26-{n:03}"), "2026-06-01")).collect();
+        let load = board_of(full, many, "2026-07-01").load;
+        // Of the first week a Wednesday is left; with 80 pieces the bench is never idle.
+        assert_eq!((load[0].hours, load[1].hours), (Minutes(60), Minutes(120)));
+        assert!(
+            load.iter().all(|week| week.taken <= week.hours && week.taken.0 + 2 >= week.hours.0),
+            "{load:?}"
+        );
+        assert!(board_of(shop(), vec![tagged("26-001", "2026-06-01")], "2026-06-29").load.is_empty());
+    }
+}

@@ -18,6 +18,7 @@ mod known;
 mod later;
 mod ledger;
 mod life;
+mod measures;
 #[cfg(test)]
 mod properties;
 pub mod replay;
@@ -34,13 +35,19 @@ use crate::model::{Job, LineBy, Route, Shop, StepState, Today, Worked, WorkedJob
 use crate::problem::Problems;
 pub use board::board;
 use deposit::Deposit;
+pub use estimate::memo::Memo;
 use gates::Gates;
 use known::Known;
 
 /// All that follows from the shop on a day, and what cannot be true in it.
 pub fn reckon(shop: &Shop, today: Today) -> (Worked, Problems) {
+    reckon_with(shop, today, &Memo::default())
+}
+
+/// The same with a memory of what was reckoned before; what it gives does not depend on it.
+pub fn reckon_with(shop: &Shop, today: Today, memo: &Memo) -> (Worked, Problems) {
     let (mut jobs, spoilt, problems) = standing(shop, today);
-    let estimate::Outlook { routes, past } = estimate::fill(shop, today.day, &mut jobs);
+    let estimate::Outlook { routes, past } = estimate::fill(shop, today.day, &mut jobs, memo);
     let bench = bench::months(shop, &jobs);
     let windows = bench::windows(shop, routes);
     (Worked { today: today.day, jobs, spoilt, bench, windows, past }, problems)
@@ -98,6 +105,7 @@ fn one(shop: &Shop, at: usize, route: &Route, known: Known<'_>) -> WorkedJob {
         collected,
         grace_ends,
         ledger: ledger::reckon(&studio.money, &known, grace_from, &deposit),
+        scores: job.measures.as_ref().map(measures::scores).unwrap_or_default(),
         window: None,
         reason: None,
         no_window: None,

@@ -175,6 +175,7 @@ pub fn job(number: &str, taken_in: &str) -> JobMaker {
         payments: vec![],
         refunds: vec![],
         deposit: None,
+        measures: None,
         photos: vec![],
     };
     let mut maker = JobMaker { job, text: String::new() };

@@ -8,13 +8,14 @@ use std::fs;
 use std::io::Read;
 use std::path::Path;
 
-/// What every page, `robots.txt` and `sitemap.xml` of ours carries near its beginning; a minifier may
+/// What every page, feed, calendar, `robots.txt` and `sitemap.xml` of ours carries near its beginning; a minifier may
 /// turn the attributes of the first around.
-const MARKS: [&str; 4] = [
+const MARKS: [&str; 5] = [
     "<meta name=generator content=Benchlight>",
     "<meta content=Benchlight name=generator>",
     "# made by Benchlight",
     "<!-- made by Benchlight -->",
+    "PRODID:-//Benchlight//",
 ];
 /// Folders deeper than this are not ours.
 const DEEPEST: usize = 6;
@@ -23,7 +24,7 @@ const DEEPEST: usize = 6;
 pub fn whatever_is_ours(out: &Path) -> Record {
     let mut files = BTreeMap::new();
     gather(out, "", 0, &mut files);
-    Record { version: 0, clean: false, key_mark: String::new(), files }
+    Record { clean: false, files, ..Record::default() }
 }
 
 fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String, Entry>) {
@@ -37,7 +38,10 @@ fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String
         } else if kind.is_file() && is_ours(&entry.path(), &path) {
             let digest = Digest::of_file(&entry.path()).map(|d| d.hex()).unwrap_or_default();
             let owner = "unknown".to_owned();
-            files.insert(path, Entry { digest, owner, since: String::new(), until: None, stamp: None });
+            files.insert(
+                path,
+                Entry { digest, before: Vec::new(), owner, since: String::new(), until: None, mark: None },
+            );
         }
     }
 }
@@ -46,7 +50,7 @@ fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String
 pub fn is_ours(at: &Path, path: &str) -> bool {
     let name = path.rsplit('/').next().unwrap_or(path);
     match name.rsplit_once('.') {
-        Some((_, "html" | "xml" | "txt")) => {
+        Some((_, "html" | "xml" | "txt" | "atom" | "ics")) => {
             beginning(at).is_some_and(|head| MARKS.iter().any(|m| head.contains(m)))
         }
         Some((stem, "css")) => stem.strip_prefix("look-").is_some_and(|mark| named_by_content(at, mark)),

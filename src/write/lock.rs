@@ -4,19 +4,28 @@
 //! leaves it behind.
 
 use crate::base::files::{FileError, told};
+use crate::base::stamp::Stamp;
 use crate::problem::{Code, Problem};
 use std::fs::{self, File, TryLockError};
+use std::io::Write;
 use std::path::Path;
 use std::thread::sleep;
 use std::time::Duration;
 
 /// Held as long as it lives.
 #[derive(Debug)]
-pub struct Lock(#[expect(dead_code, reason = "the lock is let go when the file is closed")] File);
+pub struct Lock(File);
 
 const PAUSE: Duration = Duration::from_millis(50);
 
 impl Lock {
+    /// This moment by the clock of the file system that the shop lies on, which dates the shop's files; none if that
+    /// cannot be told.
+    pub fn moment(&self) -> Option<i64> {
+        self.0.set_len(0).and_then(|()| (&self.0).write_all(b"-")).ok()?;
+        Some(Stamp::of(&self.0.metadata().ok()?).changed())
+    }
+
     /// Takes the lock of a shop. While another pass holds it, `waiting` is called once, and the
     /// lock is tried again for at most `patience`.
     ///

@@ -1,29 +1,32 @@
 //! Rank 3: the finished `Site` to disk, whole or not at all. The only room that changes `public/`.
 //!
 //! The order, so that a visitor at any moment meets whole pages: everything is decided first
-//! (`plan`); then the record says what may come to stand in the folder; then come style sheets and
-//! photos, then pages, each by a rename; then what is no longer wanted goes, pages before their
-//! photos; then the record says what stands there. A pass that is cut short leaves a record that is
-//! not clean, and the next pass heals it. What no record names and no mark claims is never touched.
+//! (`plan`); then the record says what may come to stand in the folder; then private addresses that are taken
+//! back go; then all new files are drafted beside their places and made durable (`put`); then the drafts land, each by a rename, style sheets and photos before pages; then what else is no longer wanted goes,
+//! pages before their photos; then the record says what stands there. A pass that is cut short leaves a record that
+//! is not clean, and the next pass heals it. What no record names and no mark claims is never touched.
+//! Why that is safe is told in DEVELOPERS.md.
 
 mod adopt;
 mod keep;
 mod lock;
 mod place;
 mod plan;
+mod put;
 mod record;
 
 pub use lock::Lock;
 pub use plan::Changes;
 
 use crate::base::day::Day;
-use crate::base::files::{self, FileError, draft_beside, told};
-use crate::model::{Body, Site};
+use crate::base::files::{FileError, draft_beside, told};
+use crate::model::Site;
 use crate::problem::{Code, Place, Problem, Problems};
 use plan::Plan;
 use record::Record;
+use std::collections::BTreeMap;
 use std::fs;
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 /// The hidden folder of a shop: the record of what was written, the lock, the photo cache.
@@ -40,7 +43,8 @@ pub struct Unpublished {
 }
 
 /// Brings the output folder `out` to hold exactly `site`, besides what Benchlight did not write.
-/// `key_mark` changes when the shop's key does: private pages under an old key are never kept.
+/// `key_mark` changes when the shop's key does: private pages under an old key are never kept. What changed before
+/// `moment` has settled. The shop's lock is held as long as this takes.
 ///
 /// # Errors
 /// A `Stop` problem if the folder holds somebody else's file where a page has to go (then nothing
@@ -51,6 +55,7 @@ pub fn publish(
     shop: &Path,
     key_mark: &str,
     today: Day,
+    moment: Option<i64>,
 ) -> Result<(Changes, Problems), Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
     place::check(out, shop).map_err(one).map_err(untouched)?;
@@ -68,42 +73,57 @@ pub fn publish(
         remove_drafts(&old, site, out);
     }
     let adopting = place::is_inside(out, shop);
-    let mut plan =
-        Plan::make(&plan::Wanted { site, key_mark, today, adopting }, &old, out).map_err(untouched)?;
-    carry_out(&mut plan, &old, site, out, &record_file)
+    let wanted = plan::Wanted { site, key_mark, today, moment, adopting };
+    let mut plan = Plan::make(&wanted, &old, out).map_err(untouched)?;
+    if !plan.is_idle() || !old.clean {
+        prepare(&plan, &old, site, out, &record_file)
+            .map_err(|error| Unpublished { problems: failed(error), begun: !plan.retired.is_empty() })?;
+    }
+    carry_out(&mut plan, &old, out, &record_file)
         .map_err(|error| Unpublished { problems: failed(error), begun: !plan.is_idle() })?;
     Ok((plan.changes, notes))
 }
 
+/// Parts whose last good pages stay in an output folder, in words such as `job 26-041`, and since which day.
+pub fn kept_since(out: &Path, shop: &Path) -> BTreeMap<String, String> {
+    Record::load(&record::file_for(out, shop)).map(|record| record.kept).unwrap_or_default()
+}
+
+/// The words for a part of the shop, as `kept_since` uses them.
+pub use record::part_word;
+
 /// How many private pages the last pass put into an output folder.
 pub fn private_pages(out: &Path, shop: &Path) -> usize {
     let record = Record::load(&record::file_for(out, shop)).unwrap_or_else(Record::none);
-    let is_page = |path: &&String| {
-        path.starts_with("see/") && path.matches('/').count() == 2 && path.ends_with(".html")
-    };
-    record.files.keys().filter(is_page).count()
+    record.files.keys().filter(|path| plan::is_private_page(path)).count()
 }
 
-fn carry_out(
-    plan: &mut Plan,
-    old: &Record,
-    site: &Site,
-    out: &Path,
-    record_file: &Path,
-) -> Result<(), FileError> {
-    if !plan.is_idle() || !old.clean {
-        plan.record_during(old).save(record_file)?;
+/// Taking back, which waits for nothing; then all that can fail for want of room or rights, while every other old file
+/// still stands.
+fn prepare(plan: &Plan, old: &Record, site: &Site, out: &Path, record_file: &Path) -> Result<(), FileError> {
+    plan.record_during(old).save(record_file)?;
+    for path in &plan.retired {
+        put::remove(out, path)?;
     }
-    for path in &plan.puts {
-        if let Some(piece) = site.files.get(path) {
-            put(&out.join(path), &piece.body)?;
+    put::draft_all(&plan.puts, site, out).inspect_err(|_| {
+        if old.clean {
+            // Nothing came of it. If this fails too, the next pass looks through everything again.
+            let _ = old.save(record_file);
         }
+    })
+}
+
+fn carry_out(plan: &mut Plan, old: &Record, out: &Path, record_file: &Path) -> Result<(), FileError> {
+    for path in &plan.puts {
+        put::land(out, path)?;
     }
     for path in &plan.removals {
-        remove(out, path)?;
+        put::remove(out, path)?;
     }
-    plan.stamp(out);
-    plan.record_after().save_if_changed(record_file)
+    put::make_removals_last(out, &[plan.retired.as_slice(), &plan.removals].concat());
+    plan.mark(out);
+    let stands = if plan.is_idle() && old.clean { old } else { &Record::none() };
+    plan.record_after().save_after(stands, record_file)
 }
 
 fn record_missing(out: &Path) -> Problem {
@@ -113,49 +133,10 @@ fn record_missing(out: &Path) -> Problem {
         .hint("pages that carry our mark were taken for ours; look whether anything old is left there")
 }
 
-/// Puts one file in place by a rename; its folder is made if need be.
-fn put(path: &Path, body: &Body) -> Result<(), FileError> {
-    let folder = path.parent().unwrap_or(Path::new("."));
-    told(fs::create_dir_all(folder), "make the folder", folder)?;
-    let draft = draft_beside(path);
-    let drafted = match body {
-        Body::Bytes(bytes) => files::fresh(&draft).and_then(|mut f| f.write_all(bytes)),
-        Body::Cached { path: cached, .. } => copy(cached, &draft),
-    };
-    let moved = drafted.and_then(|()| fs::rename(&draft, path));
-    if moved.is_err() {
-        let _ = fs::remove_file(&draft);
-    }
-    told(moved, "write", path)
-}
-
-/// Not `fs::copy`, which would carry the cache's permissions along and write through a link.
-fn copy(from: &Path, to: &Path) -> io::Result<()> {
-    let mut file = files::fresh(to)?;
-    io::copy(&mut fs::File::open(from)?, &mut file).map(|_| ())
-}
-
-/// Removes one file and the folders that it leaves empty, up to `out`.
-fn remove(out: &Path, path: &str) -> Result<(), FileError> {
-    let file = out.join(path);
-    match fs::remove_file(&file) {
-        Err(e) if e.kind() == io::ErrorKind::NotFound => {}
-        other => told(other, "remove", &file)?,
-    }
-    let mut folder = file.parent();
-    while let Some(this) = folder.filter(|f| *f != out && f.starts_with(out)) {
-        if fs::remove_dir(this).is_err() {
-            break;
-        }
-        folder = this.parent();
-    }
-    Ok(())
-}
-
 /// Drafts that a pass left behind when it was cut short.
 fn remove_drafts(old: &Record, site: &Site, out: &Path) {
     for path in old.files.keys().chain(site.files.keys()) {
-        let _ = fs::remove_file(draft_beside(&out.join(path)));
+        put::take_away(out, path, &draft_beside(&out.join(path)));
     }
 }
 

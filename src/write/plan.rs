@@ -1,15 +1,16 @@
 //! What has to be put, what stays and what goes: decided in full before the first byte is written.
 
 use super::keep::Keep;
-use super::record::{Entry, Record, owner_word};
+use super::record::{Entry, Record, owner_word, part_word};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
+use crate::base::stamp::Stamp;
 use crate::model::{Body, Piece, Site};
 use crate::problem::{Code, Problem, Problems};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
-use std::fs::{self, Metadata};
+use std::fs;
 use std::path::Path;
-use std::time::UNIX_EPOCH;
 
 /// What a pass changed in the output folder. Paths are from that folder.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -22,6 +23,8 @@ pub struct Changes {
     pub kept: Vec<String>,
     /// Files that were ours and would have gone, but that somebody has laid their own over since.
     pub left: Vec<String>,
+    /// Parts whose last good pages stay, in the words of the record, and since which day.
+    pub kept_since: BTreeMap<String, String>,
 }
 
 /// What the folder is to hold, and how it is to be judged.
@@ -30,6 +33,8 @@ pub struct Wanted<'a> {
     pub site: &'a Site,
     pub key_mark: &'a str,
     pub today: Day,
+    /// What changed before has settled.
+    pub moment: Option<i64>,
     /// Whether a page that carries our mark, but stands in no record, is ours.
     pub adopting: bool,
 }
@@ -37,9 +42,11 @@ pub struct Wanted<'a> {
 /// The decided pass.
 #[derive(Debug)]
 pub struct Plan {
+    /// Files of private pages that are taken back: they go before anything else.
+    pub retired: Vec<String>,
     /// Paths to write, in this order.
     pub puts: Vec<String>,
-    /// Paths to remove, in this order.
+    /// Paths to remove after that, in this order.
     pub removals: Vec<String>,
     pub changes: Changes,
     after: Record,
@@ -51,45 +58,70 @@ impl Plan {
     /// # Errors
     /// `output-taken` for every file that is in the way and not ours; nothing has been touched then.
     pub fn make(wanted: &Wanted<'_>, old: &Record, out: &Path) -> Result<Plan, Problems> {
-        let after =
-            Record { version: 0, clean: true, key_mark: wanted.key_mark.to_owned(), files: BTreeMap::new() };
-        let mut plan = Plan { puts: Vec::new(), removals: Vec::new(), changes: Changes::default(), after };
+        let after = Record {
+            clean: true,
+            key_mark: wanted.key_mark.to_owned(),
+            moment: wanted.moment,
+            ..Record::default()
+        };
+        let mut plan = Plan {
+            retired: Vec::new(),
+            puts: Vec::new(),
+            removals: Vec::new(),
+            changes: Changes::default(),
+            after,
+        };
         plan.put_site(wanted, old, out)?;
         plan.clear_rest(wanted, old, out);
-        // Pages come after what they show and go before it.
-        plan.puts.sort_by_key(|path| is_page(path));
-        plan.removals.sort_by_key(|path| !is_page(path));
+        plan.put_in_order(old);
+        plan.changes.kept_since = plan.after.kept.clone();
         Ok(plan)
     }
 
     fn put_site(&mut self, wanted: &Wanted<'_>, old: &Record, out: &Path) -> Result<(), Problems> {
         let mut taken = Problems::default();
-        for (path, piece) in &wanted.site.files {
-            let digest = digest_of(piece);
+        let paths = wanted.site.files.keys();
+        let folders: BTreeMap<&str, Option<&'static str>> =
+            paths.filter_map(|path| folder_of(path)).map(|folder| (folder, blocked(out, folder))).collect();
+        let looked: Vec<(Digest, Stands)> = wanted
+            .site
+            .files
+            .par_iter()
+            .map(|(path, piece)| {
+                let digest = digest_of(piece);
+                let stands = match folder_of(path).and_then(|folder| *folders.get(folder)?) {
+                    Some(why) => Stands::Foreign(why),
+                    None => standing(&out.join(path), path, piece, &digest, old, wanted.adopting),
+                };
+                (digest, stands)
+            })
+            .collect();
+        for ((path, piece), (digest, stands)) in wanted.site.files.iter().zip(looked) {
             let known = old.files.get(path);
-            let stands = match blocked(out, path) {
-                Some(why) => Stands::Foreign(why),
-                None => standing(&out.join(path), path, piece, &digest, known, wanted.adopting),
-            };
+            let mut mark = None;
             match stands {
                 Stands::Foreign(why) => {
                     taken.push(in_the_way(out, path, why));
                     continue;
                 }
-                Stands::Same => self.changes.unchanged += 1,
+                Stands::Same(stamp) => {
+                    self.changes.unchanged += 1;
+                    mark = Some(stamp);
+                }
                 Stands::Other => self.changes.changed.push(path.clone()),
                 Stands::Nothing => self.changes.added.push(path.clone()),
             }
-            if !matches!(stands, Stands::Same) {
+            if mark.is_none() {
                 self.puts.push(path.clone());
             }
             let before = known.filter(|k| k.digest == digest.hex());
             let entry = Entry {
                 digest: digest.hex(),
+                before: Vec::new(),
                 owner: owner_word(&piece.owner),
                 since: before.map_or(wanted.today.iso(), |k| k.since.clone()),
                 until: folder_of(path).and_then(|folder| wanted.site.ends.get(folder)).map(|day| day.iso()),
-                stamp: None,
+                mark,
             };
             self.after.files.insert(path.clone(), entry);
         }
@@ -102,6 +134,10 @@ impl Plan {
         for (path, entry) in old.files.iter().filter(|(path, _)| !wanted.site.files.contains_key(*path)) {
             if keep.holds(path, entry) {
                 self.changes.kept.push(path.clone());
+                if let Some(part) = wanted.site.kept.iter().map(part_word).find(|word| *word == entry.owner) {
+                    let since = old.kept.get(&part).cloned().unwrap_or_else(|| wanted.today.iso());
+                    self.after.kept.insert(part, since);
+                }
                 self.after.files.insert(path.clone(), entry.clone());
             } else if blocked(out, path).is_none() && is_still(&out.join(path), entry) {
                 self.changes.removed.push(path.clone());
@@ -112,8 +148,28 @@ impl Plan {
         }
     }
 
+    /// The order in which nobody is led to what is not there: what pages show comes before them, new pages before
+    /// those that lead to them (the front page last, then the private pages, to which nothing leads), and pages go
+    /// before what they show. A private address that is taken back goes first of all.
+    fn put_in_order(&mut self, old: &Record) {
+        let is_new = |path: &String| !old.files.contains_key(path);
+        self.puts.sort_by_key(|path| match path.ends_with(".html") {
+            _ if !is_page(path) => 0,
+            true if is_new(path) && path.starts_with("see/") => 3,
+            true if is_new(path) && path == "index.html" => 2,
+            true if is_new(path) => 1,
+            _ => 4,
+        });
+        let going: Vec<String> = self.removals.iter().filter(|path| is_private_page(path)).cloned().collect();
+        let folders: Vec<&str> = going.iter().filter_map(|path| folder_of(path)).collect();
+        let is_retired = |path: &String| folder_of(path).is_some_and(|f| folders.contains(&f));
+        (self.retired, self.removals) = std::mem::take(&mut self.removals).into_iter().partition(is_retired);
+        self.retired.sort_by_key(|path| !is_page(path));
+        self.removals.sort_by_key(|path| !is_page(path));
+    }
+
     pub fn is_idle(&self) -> bool {
-        self.puts.is_empty() && self.removals.is_empty()
+        self.puts.is_empty() && self.removals.is_empty() && self.retired.is_empty()
     }
 
     /// While the pass is under way: all that stood there and all that may come.
@@ -121,15 +177,20 @@ impl Plan {
         let mut during = self.after.clone();
         during.clean = false;
         for (path, entry) in &old.files {
-            during.files.entry(path.clone()).or_insert_with(|| entry.clone());
+            let now = during.files.entry(path.clone()).or_insert_with(|| entry.clone());
+            now.before = entry.before.iter().chain([&entry.digest]).cloned().collect();
+            now.before.retain(|digest| *digest != now.digest);
+            now.before.dedup();
         }
         during
     }
 
-    /// Notes when each photo was put there, once all are in place.
-    pub fn stamp(&mut self, out: &Path) {
-        for (path, entry) in self.after.files.iter_mut().filter(|(path, _)| !is_page(path)) {
-            entry.stamp = fs::symlink_metadata(out.join(path)).ok().and_then(|facts| stamp(&facts));
+    /// Notes the stamps of the files that were put there, once all are in place.
+    pub fn mark(&mut self, out: &Path) {
+        for path in &self.puts {
+            if let Some(entry) = self.after.files.get_mut(path) {
+                entry.mark = fs::symlink_metadata(out.join(path)).ok().map(|facts| Stamp::of(&facts));
+            }
         }
     }
 
@@ -142,19 +203,13 @@ impl Plan {
 /// What stands where a file has to go.
 enum Stands {
     Nothing,
-    Same,
+    Same(Stamp),
     Other,
     Foreign(&'static str),
 }
 
-fn standing(
-    at: &Path,
-    path: &str,
-    piece: &Piece,
-    digest: &Digest,
-    known: Option<&Entry>,
-    adopting: bool,
-) -> Stands {
+fn standing(at: &Path, path: &str, piece: &Piece, digest: &Digest, old: &Record, adopting: bool) -> Stands {
+    let known = old.files.get(path);
     let Ok(facts) = fs::symlink_metadata(at) else { return Stands::Nothing };
     if facts.is_dir() {
         return Stands::Foreign("a folder stands there");
@@ -162,18 +217,18 @@ fn standing(
     if facts.is_symlink() {
         return Stands::Foreign("a link stands there");
     }
-    let untouched =
-        known.is_some_and(|k| k.digest == digest.hex() && k.stamp.is_some() && k.stamp == stamp(&facts));
-    let same = match &piece.body {
-        // Length, record and time settle it without reading the photo again.
-        Body::Cached { bytes, .. } if untouched => facts.len() == *bytes,
-        Body::Cached { bytes, .. } => {
-            facts.len() == *bytes && Digest::of_file(at).is_ok_and(|d| d == *digest)
-        }
-        Body::Bytes(bytes) => facts.len() == bytes.len() as u64 && fs::read(at).is_ok_and(|b| b == *bytes),
+    let stamp = Stamp::of(&facts);
+    let hex = digest.hex();
+    let length = match &piece.body {
+        Body::Cached { bytes, .. } => *bytes,
+        Body::Bytes(bytes) => bytes.len() as u64,
     };
+    // The record settles it without reading the file again.
+    let untouched = known.is_some_and(|k| k.digest == hex && old.vouches_for(k, &stamp));
+    let same =
+        stamp.bytes == length && (untouched || Digest::of_file(at).is_ok_and(|found| found == *digest));
     match (same, known) {
-        (true, _) => Stands::Same,
+        (true, _) => Stands::Same(stamp),
         (false, Some(_)) => Stands::Other,
         (false, None) if adopting && super::adopt::is_ours(at, path) => Stands::Other,
         (false, None) => Stands::Foreign("it was not written by Benchlight for this shop"),
@@ -183,7 +238,7 @@ fn standing(
 /// Whether the file that is to go is the one that we put there; what somebody laid over it is theirs.
 fn is_still(at: &Path, entry: &Entry) -> bool {
     let is_file = fs::symlink_metadata(at).is_ok_and(|facts| facts.is_file());
-    is_file && Digest::of_file(at).is_ok_and(|digest| digest.hex() == entry.digest)
+    is_file && Digest::of_file(at).is_ok_and(|digest| entry.is_of(&digest))
 }
 
 /// Why nothing of ours can lie at `path`: one of its folders is somebody else's link, or no folder.
@@ -203,9 +258,9 @@ fn in_the_way(out: &Path, path: &str, why: &str) -> Problem {
     Problem::new(Code::OutputTaken, message).hint("move it away, or choose an empty folder with `--out`")
 }
 
-fn stamp(facts: &Metadata) -> Option<u64> {
-    let since = facts.modified().ok()?.duration_since(UNIX_EPOCH).ok()?;
-    u64::try_from(since.as_nanos()).ok()
+/// Whether the path is the page itself of a private address.
+pub fn is_private_page(path: &str) -> bool {
+    path.starts_with("see/") && path.matches('/').count() == 2 && path.ends_with(".html")
 }
 
 fn digest_of(piece: &Piece) -> Digest {

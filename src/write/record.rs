@@ -5,6 +5,7 @@
 use super::place;
 use crate::base::digest::Digest;
 use crate::base::files::{self, FileError};
+use crate::base::stamp::Stamp;
 use crate::model::{Owner, Spoilt};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -19,6 +20,12 @@ pub struct Record {
     pub clean: bool,
     /// Changes when the shop's key does.
     pub key_mark: String,
+    /// What changed before had settled when the pass began that wrote this; what is younger is read again.
+    #[serde(default)]
+    pub moment: Option<i64>,
+    /// Parts that could not be made, and the day since which their last good pages stay.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub kept: BTreeMap<String, String>,
     /// By path from the output folder, with forward slashes.
     pub files: BTreeMap<String, Entry>,
 }
@@ -28,6 +35,9 @@ pub struct Record {
 pub struct Entry {
     /// SHA-256 of its bytes, in hexadecimal digits.
     pub digest: String,
+    /// While a pass is under way: digests of what may still stand there instead.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub before: Vec<String>,
     /// What it belongs to: `shop`, `job 26-041`, `pose turkey/half-strut`, `page prices`, or `unknown`.
     pub owner: String,
     /// The day on which its bytes last changed.
@@ -35,15 +45,23 @@ pub struct Entry {
     /// The last day on which it may stand, where it ends by itself.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub until: Option<String>,
-    /// When the file was put there, in nanoseconds since 1970: a file with another time is looked at again.
+    /// The stamp of the file as it was put there: one with another stamp is read again.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub stamp: Option<u64>,
+    pub mark: Option<Stamp>,
 }
 
 /// The form of record that this program writes; any other is read as no record.
 const VERSION: u32 = 1;
 /// A record of a million files is about this large; more is no record of ours.
 const LIMIT: u64 = 1 << 28;
+
+impl Entry {
+    /// Whether a file of that digest is the one that we put there.
+    pub fn is_of(&self, digest: &Digest) -> bool {
+        let hex = digest.hex();
+        self.digest == hex || self.before.contains(&hex)
+    }
+}
 
 impl Record {
     /// No record, and nothing that it would speak of.
@@ -66,9 +84,21 @@ impl Record {
         files::replace(path, &serde_json::to_vec(&copy).unwrap_or_default())
     }
 
-    pub fn save_if_changed(&self, path: &Path) -> Result<(), FileError> {
-        let stands = Record::load(path).is_some_and(|old| Record { version: VERSION, ..self.clone() } == old);
-        if stands { Ok(()) } else { self.save(path) }
+    /// Whether the file at `at` is the one that this record speaks of, told without reading it.
+    pub fn vouches_for(&self, entry: &Entry, stamp: &Stamp) -> bool {
+        entry.mark.as_ref() == Some(stamp) && self.moment.is_some_and(|moment| stamp.is_settled(moment))
+    }
+
+    /// Whether there is anything in it that a later record could vouch for and this one cannot.
+    fn is_young(&self) -> bool {
+        let settled = |stamp: &Stamp| self.moment.is_some_and(|moment| stamp.is_settled(moment));
+        self.files.values().any(|entry| !entry.mark.as_ref().is_some_and(settled))
+    }
+
+    /// Saves it unless the one that stands there, `old`, says the same and vouches for as much.
+    pub fn save_after(&self, old: &Record, path: &Path) -> Result<(), FileError> {
+        let same = Record { moment: old.moment, version: old.version, ..self.clone() } == *old;
+        if same && !old.is_young() { Ok(()) } else { self.save(path) }
     }
 }
 
@@ -91,11 +121,7 @@ pub fn owner_word(owner: &Owner) -> String {
     }
 }
 
-/// The word for a part of the shop in the record.
+/// The word for a part of the shop in the record; a job's number is the same in capitals.
 pub fn part_word(part: &Spoilt) -> String {
-    match part {
-        Spoilt::Job(number) => format!("job {}", number.to_ascii_lowercase()),
-        Spoilt::Pose(animal, key) => format!("pose {animal}/{key}"),
-        Spoilt::Page(key) => format!("page {key}"),
-    }
+    part.words().to_ascii_lowercase()
 }

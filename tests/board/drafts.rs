@@ -51,7 +51,7 @@ fn storage_is_announced_before_it_begins() {
         JOB.replace("dried = 2026-05-02", "dried = 2026-04-10")
             .replace("[reached]", "told = 2026-04-11\n[reached]"),
     );
-    assert!(drafts(&shop, &["26-077"]).contains("Storage has been charged since May 11, 2026"));
+    assert!(drafts(&shop, &["26-077"]).contains("Its free time ended on May 11, 2026"));
 }
 
 #[test]

@@ -45,6 +45,24 @@ impl TestShop {
         shop
     }
 
+    /// The same where nothing waits for a disk, on a memory file system if there is one; with or without bench hours,
+    /// which is with or without estimates.
+    pub fn healthy_and_quick(idle: bool) -> TestShop {
+        let memory = Path::new("/dev/shm");
+        let folder = if memory.is_dir() { tempfile::tempdir_in(memory) } else { tempfile::tempdir() };
+        let quick = TestShop { folder: folder.expect("a temporary folder") };
+        for (path, bytes) in TestShop::healthy().tree("content") {
+            quick.file(&format!("content/{path}"), bytes);
+        }
+        if idle {
+            let text = fs::read_to_string(quick.at("content/shop.toml")).expect("a text file");
+            let (before, hours) = text.split_once("[bench]").expect("bench hours");
+            let behind = hours.find("\n[").map_or("", |at| &hours[at..]);
+            quick.file("content/shop.toml", format!("{before}{behind}"));
+        }
+        quick
+    }
+
     pub fn path(&self) -> &Path {
         self.folder.path()
     }

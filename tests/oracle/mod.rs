@@ -125,6 +125,7 @@ pub fn job(number: String) -> Job {
         payments: vec![],
         refunds: vec![],
         deposit: None,
+        measures: None,
         photos: vec![],
     }
 }

@@ -346,6 +346,7 @@ fn job(write: Write<'_>, number: &str, name: &str, piece: &str, route: &str, tak
         payments: vec![],
         refunds: vec![],
         deposit: None,
+        measures: None,
         photos: vec![],
     }
 }
@@ -364,6 +365,7 @@ fn state(route_steps: &[(&str, Standing)], stage: Stage, address: &str) -> Worke
         ready: None,
         collected: None,
         grace_ends: None,
+        scores: vec![],
         ledger: Ledger::default(),
         window: None,
         reason: None,

@@ -11,7 +11,8 @@ use super::pass::{self, Photos};
 use super::terminal::{say, tell, tell_problems};
 use crate::base::day::Day;
 use crate::problem::Problems;
-use crate::{render, work};
+use crate::{render, work, write};
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// What is asked of the board.
@@ -28,7 +29,12 @@ pub struct Asked {
 pub fn run(shop: &Path, asked: &Asked) -> Outcome {
     match shown(shop, asked) {
         Ok((text, problems)) => {
+            let kept =
+                if asked.json { BTreeMap::new() } else { write::kept_since(&shop.join("public"), shop) };
             say(text.trim_end());
+            for (part, since) in kept {
+                tell(&format!("{part} needs mending and shows its last good page since {since}"));
+            }
             if !problems.is_empty() && !asked.json {
                 tell("something in the content needs a look; `benchlight proof` tells what");
             }

@@ -12,6 +12,7 @@ mod words;
 
 use super::amounts::Amounts;
 use super::dates::Dates;
+use crate::base::digest::Digest;
 use crate::problem::{Problems, Source};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -38,6 +39,8 @@ pub struct Theme {
     tera: Tera,
     /// Every file of the theme, for pointing into.
     sources: BTreeMap<String, Source>,
+    /// Differs whenever any file of the theme does.
+    mark: Digest,
     pub words: Arc<Words>,
     pub dates: Dates,
     pub amounts: Amounts,
@@ -70,7 +73,10 @@ impl Theme {
         if let Err(error) = tera.add_raw_templates(templates.iter().copied()) {
             return Err(trouble::all_of(&error, &templates, &sources));
         }
-        Ok(Theme { tera, sources, words, dates, amounts })
+        let texts: Vec<(&String, &str)> =
+            sources.iter().map(|(name, source)| (name, &*source.text)).collect();
+        let mark = Digest::of_value(&texts);
+        Ok(Theme { tera, mark, sources, words, dates, amounts })
     }
 
     /// A page: the template filled with a view.
@@ -78,6 +84,11 @@ impl Theme {
         let told = |e| Problems::from_iter([trouble::told(&e, &self.sources)]);
         let context = Context::from_serialize(view).map_err(told)?;
         self.tera.render(template, &context).map_err(told)
+    }
+
+    /// Differs whenever any file of the theme does.
+    pub fn mark(&self) -> Digest {
+        self.mark
     }
 
     /// The style sheet, put together from its parts.
@@ -161,8 +172,18 @@ mod tests {
         let (theme, _) = load(root.path()).unwrap();
         let templates = theme.sources.iter().filter(|(name, _)| name.ends_with(".html"));
         let all: String = templates.map(|(_, source)| source.text.as_ref()).collect();
-        // Looked up by `dates`, `amounts`, `list`, `view::progress`, `view::way` and the drafts of messages.
-        let by_code = ["date.", "amount.", "list.", "gate.name.", "tag.", "draft."];
+        // Looked up by `dates`, `amounts`, `list` and several views.
+        let by_code = [
+            "date.",
+            "amount.",
+            "list.",
+            "gate.name.",
+            "tag.",
+            "draft.",
+            "calendar.",
+            "news.",
+            "measures.unit.",
+        ];
         let idle = theme.words.keys().filter(|key| {
             let whole = all.contains(&format!("\"{key}\""));
             let put_together =

@@ -2,9 +2,12 @@
 //! `Worked` and has no field of what is private, so no template can get at it.
 
 pub mod beside;
+pub mod calendar;
 pub mod frame;
 pub mod front;
 mod ledger;
+mod measures;
+pub mod news;
 pub mod page;
 pub mod private;
 pub mod progress;

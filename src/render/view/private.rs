@@ -1,13 +1,16 @@
 //! The private page of a job: everything its customer may know, and nothing else.
 
 use super::beside;
+use super::calendar;
 use super::frame::{Frame, PageLink, care_page};
 use super::ledger::{LedgerView, StorageView};
+use super::measures::{self, MeasuresView};
+use super::news;
 use super::progress::{self, Need, Now, StepView};
 use super::showroom::{RoomView, room_view};
 use super::way;
 use super::when::{self, ReasonView, WindowView};
-use crate::model::{Job, LineBy, Owner, PageLife, Photo, Pose, Route, Spoilt, WorkedJob};
+use crate::model::{Body, Job, LineBy, Owner, PageLife, Photo, Piece, Pose, Route, Spoilt, WorkedJob};
 use crate::problem::{Place, Problems};
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
@@ -53,6 +56,7 @@ struct PrivatePage {
     /// The window on a line of months.
     months: Option<MonthsDrawing>,
     photos: Vec<PhotoDay>,
+    measures: Option<MeasuresView>,
     chosen: Option<ChosenView>,
     /// Whether this kind of work has poses to choose from, or waits for one.
     may_choose: bool,
@@ -76,6 +80,16 @@ struct PrivatePage {
     grace_over: bool,
     storage: Option<StorageView>,
     care: Option<PageLink>,
+    /// The files for calendars and feed readers beside the page.
+    calendar: Option<&'static str>,
+    feed: &'static str,
+}
+
+/// A job whose page is made.
+pub struct Shown<'a> {
+    pub job: &'a Job,
+    pub route: &'a Route,
+    pub worked: &'a WorkedJob,
 }
 
 /// The photos of a day.
@@ -120,23 +134,26 @@ pub fn make(desk: &Desk<'_>, worked: &WorkedJob) -> Made {
     let owner = Owner::Part(Spoilt::Job(job.number.clone()));
     let path = paths::private(&worked.address);
     let mut notes = Problems::default();
-    let view = view(desk, job, route, worked, &path, &mut notes);
+    let shown = Shown { job, route, worked };
+    let calendar = calendar::make(desk, job, worked);
+    let view = view(desk, &shown, &path, calendar.is_some(), &mut notes);
     let template = if view.until.is_some() { "closing.html" } else { "private.html" };
     let mut files = vec![desk.page(&path, template, &view, owner.clone())?];
     let folder = paths::folder_of(&path);
-    let shown = photos::shown_of(job, desk.worked.today);
-    files.extend(shown.flat_map(|photo| photos::files(desk.album, photo, folder, &owner)));
+    let mut beside = |name: &str, bytes: Vec<u8>| {
+        files.push((format!("{folder}{name}"), Piece { body: Body::Bytes(bytes), owner: owner.clone() }));
+    };
+    beside(news::FILE, news::make(desk, &shown));
+    if let Some(bytes) = calendar {
+        beside(calendar::FILE, bytes);
+    }
+    let pictures = photos::shown_of(job, desk.worked.today);
+    files.extend(pictures.flat_map(|photo| photos::files(desk.album, photo, folder, &owner)));
     Ok((files, notes))
 }
 
-fn view(
-    desk: &Desk<'_>,
-    job: &Job,
-    route: &Route,
-    worked: &WorkedJob,
-    path: &str,
-    notes: &mut Problems,
-) -> PrivatePage {
+fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &mut Problems) -> PrivatePage {
+    let Shown { job, route, worked } = *shown;
     let day = |day| desk.theme.dates.day(day);
     let root = paths::root_of(path);
     let (needs, later) = progress::needs(desk, job, worked);
@@ -178,6 +195,7 @@ fn view(
         drawing: way::drawing(desk, route, worked),
         months: worked.window.filter(|_| worked.ready.is_none()).map(|window| way::months(desk, window)),
         photos: photo_days(desk, job),
+        measures: measures::of(desk, job.measures.as_ref(), &worked.scores),
         chosen: chosen(desk, job, &root),
         may_choose: route.animal.is_some() || names_pose,
         choose_by: pose.and_then(|gate| gate.by).map(day),
@@ -195,6 +213,8 @@ fn view(
         grace_over: worked.grace_ends.is_some_and(|ends| ends < desk.worked.today),
         storage: StorageView::of(desk),
         care: care_page(desk, &root),
+        calendar: calendar.then_some(calendar::FILE),
+        feed: news::FILE,
     }
 }
 

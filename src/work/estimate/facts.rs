@@ -9,7 +9,7 @@ use crate::base::minutes::Minutes;
 use crate::model::{Closure, Likely, Parcels};
 
 /// The shop's record.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Hash)]
 pub struct Facts {
     /// Hands-on time by weekday, Monday first, for each pair of hands.
     pub hours: [Minutes; 7],
@@ -25,13 +25,13 @@ pub struct Facts {
 }
 
 /// A route: steps in an order that respects `after`.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Hash)]
 pub struct RoutePlan {
     pub steps: Vec<StepPlan>,
 }
 
 /// A step of a route.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Hash)]
 pub struct StepPlan {
     /// Places of the steps it needs, all smaller than its own.
     pub after: Vec<usize>,
@@ -41,7 +41,7 @@ pub struct StepPlan {
 }
 
 /// What a step is made of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum WorkPlan {
     /// Minutes at the bench.
     Bench(Likely<u32>),
@@ -52,7 +52,7 @@ pub enum WorkPlan {
 }
 
 /// A partner.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Hash)]
 pub struct PartnerPlan {
     /// Stays the same from pass to pass.
     pub key: u64,
@@ -62,7 +62,7 @@ pub struct PartnerPlan {
 }
 
 /// A piece and its dated steps.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Hash)]
 pub struct Piece {
     /// Stays the same from pass to pass; random numbers hang on it.
     pub key: u64,
@@ -77,7 +77,7 @@ pub struct Piece {
 }
 
 /// What was written down about a step of a piece.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub struct StepFacts {
     pub reached: Option<Day>,
     pub sent: Option<Day>,

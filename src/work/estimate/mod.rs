@@ -13,6 +13,7 @@ pub mod held;
 pub mod learn;
 pub mod line;
 mod load;
+pub mod memo;
 mod pages;
 pub mod past;
 pub mod pert;

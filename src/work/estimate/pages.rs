@@ -5,12 +5,13 @@ use super::from_shop;
 use super::held::held;
 use super::learn::Figures;
 use super::learn::Learned;
+use super::memo::{Known, Memo};
 use super::shown::{Before, Shown, estimator, shown_by};
 use super::view::View;
 use crate::base::day::Day;
+use crate::base::digest::Digest;
 use crate::model::{
-    Back, Gate, LineBy, Moved, MovedBy, NoWindow, PastHeld, Reason, Route, Shop, Standing, StepState,
-    StepWork, Window, WorkedJob,
+    Back, Gate, LineBy, Moved, MovedBy, NoWindow, PastHeld, Reason, Route, Shop, StepWork, Window, WorkedJob,
 };
 use crate::work::gates::{DEPOSIT, POSE};
 
@@ -31,46 +32,29 @@ pub(in crate::work) struct Outlook {
 }
 
 /// Fills in windows, reasons and choose-by days of all open jobs.
-pub(in crate::work) fn fill(shop: &Shop, today: Day, jobs: &mut [WorkedJob]) -> Outlook {
-    let no_hours = shop.studio.bench.iter().all(|m| m.0 == 0);
-    // Without bench hours, what has nothing left to do at the bench can be told all the same.
-    let can_be_told = |worked: &WorkedJob| !no_hours || !needs_bench(shop, worked);
-    let asked: Vec<usize> = (0..jobs.len()).filter(|at| jobs.get(*at).is_some_and(can_be_told)).collect();
-    let places: Vec<usize> = asked.iter().filter_map(|at| jobs.get(*at)).map(|w| w.job).collect();
-    let is_open = |w: &&mut WorkedJob| w.ready.is_none() && w.collected.is_none();
-    if no_hours {
-        for worked in jobs.iter_mut().filter(is_open).filter(|w| needs_bench(shop, w)) {
+pub(in crate::work) fn fill(shop: &Shop, today: Day, jobs: &mut [WorkedJob], memo: &Memo) -> Outlook {
+    let places: Vec<usize> = jobs.iter().map(|worked| worked.job).collect();
+    let facts = from_shop::facts(shop, &places, today);
+    if facts.hours.iter().all(|m| m.0 == 0) {
+        for worked in jobs.iter_mut().filter(|w| w.ready.is_none() && w.collected.is_none()) {
             worked.no_window = Some(NoWindow::BenchHours);
         }
-        if places.is_empty() {
-            return Outlook { routes: vec![None; shop.routes.len()], past: None };
+        return Outlook { routes: vec![None; shop.routes.len()], past: None };
+    }
+    let show_past = shop.studio.estimates.show_past;
+    let known = Known::of(&facts);
+    let reckoned = memo.reckoned(Digest::of_value(&(known.all(), today, show_past)), || {
+        let mut estimator = estimator(&facts).remembering(memo, &known);
+        let (all, routes) = shown_by(&mut estimator, today);
+        let past = show_past.then(|| held(&mut estimator, today)).flatten();
+        Reckoned { all, routes, past, change: Change::over(&facts, today) }
+    });
+    for own in &reckoned.all {
+        if let Some(worked) = jobs.get_mut(own.piece) {
+            put(shop, worked, own.clone(), &reckoned.change, today);
         }
     }
-    let facts = from_shop::facts(shop, &places, today);
-    let mut estimator = estimator(&facts);
-    let (all, mut routes) = shown_by(&mut estimator, today);
-    if no_hours {
-        routes.fill(None);
-    }
-    let change = Change::over(&facts, today);
-    for own in all {
-        if let Some(worked) = asked.get(own.piece).and_then(|at| jobs.get_mut(*at)) {
-            put(shop, worked, own, &change, today);
-        }
-    }
-    let past = shop.studio.estimates.show_past.then(|| held(&mut estimator, today)).flatten();
-    Outlook { routes, past: past.filter(|past| past.pieces >= ENOUGH) }
-}
-
-/// Whether the bench has anything left to do on it.
-fn needs_bench(shop: &Shop, worked: &WorkedJob) -> bool {
-    let route = route_of(shop, worked);
-    let steps = route.map(|route| route.steps.as_slice()).unwrap_or_default();
-    let is_left = |state: &StepState| !matches!(state.standing, Standing::Reached { .. });
-    steps
-        .iter()
-        .zip(&worked.steps)
-        .any(|(step, state)| matches!(step.work, StepWork::Bench(_)) && is_left(state))
+    Outlook { routes: reckoned.routes.clone(), past: reckoned.past.filter(|past| past.pieces >= ENOUGH) }
 }
 
 fn route_of<'a>(shop: &'a Shop, worked: &WorkedJob) -> Option<&'a Route> {
@@ -119,7 +103,17 @@ fn last_day(route: &Route, gate: &Gate, choose: &[(usize, Day)], line: LineBy, t
     choose.iter().filter(|(at, _)| names_it(at)).map(|(_, day)| *day).min()
 }
 
+/// All that is reckoned from facts alone.
+#[derive(Debug)]
+pub(super) struct Reckoned {
+    all: Vec<Shown>,
+    routes: Vec<Option<Window>>,
+    past: Option<PastHeld>,
+    change: Change,
+}
+
 /// What changed in the shop over the last month.
+#[derive(Debug)]
 struct Change {
     /// Pace now in proportion to what was taken for it then.
     pace: f64,

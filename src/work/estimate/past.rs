@@ -4,6 +4,7 @@
 use super::correct::{Correction, Seen};
 use super::facts::Facts;
 use super::learn::Figures;
+use super::memo::{Known, Memo};
 use super::plan::week_number;
 use super::view::View;
 use super::windows::{Raw, simulate};
@@ -28,12 +29,25 @@ pub struct Estimator<'a> {
     trials: usize,
     past_trials: usize,
     past: BTreeMap<Day, Vec<Raw>>,
+    memo: Option<(&'a Memo, &'a Known<'a>)>,
 }
 
 impl<'a> Estimator<'a> {
     pub fn new(facts: &'a Facts, trials: usize) -> Estimator<'a> {
         let figures = Figures::new(facts);
-        Estimator { facts, figures, trials, past_trials: trials.clamp(1, PAST_TRIALS), past: BTreeMap::new() }
+        Estimator {
+            facts,
+            figures,
+            trials,
+            past_trials: trials.clamp(1, PAST_TRIALS),
+            past: BTreeMap::new(),
+            memo: None,
+        }
+    }
+
+    /// The same one, that plays no trials twice over which nothing new is known.
+    pub fn remembering(self, memo: &'a Memo, known: &'a Known<'a>) -> Estimator<'a> {
+        Estimator { memo: Some((memo, known)), ..self }
     }
 
     pub fn figures(&self) -> &Figures {
@@ -42,7 +56,11 @@ impl<'a> Estimator<'a> {
 
     /// What the trials say of each piece that was open, uncorrected.
     pub fn raw(&self, view: &View) -> Vec<Raw> {
-        simulate(self.facts, &self.figures, view, self.trials)
+        let play = || simulate(self.facts, &self.figures, view, self.trials);
+        match self.memo {
+            Some((memo, known)) => memo.said(known, view.day, self.trials, play),
+            None => play(),
+        }
     }
 
     /// The correction that the past teaches on the view's day.
@@ -107,8 +125,12 @@ impl<'a> Estimator<'a> {
 
     /// What the trials said on a past day.
     fn past_raws(&mut self, day: Day) -> &[Raw] {
-        let (facts, figures, trials) = (self.facts, &self.figures, self.past_trials);
-        self.past.entry(day).or_insert_with(|| simulate(facts, figures, &View::on(facts, day), trials))
+        let (facts, figures, trials, memo) = (self.facts, &self.figures, self.past_trials, self.memo);
+        let play = || simulate(facts, figures, &View::on(facts, day), trials);
+        self.past.entry(day).or_insert_with(|| match memo {
+            Some((memo, known)) => memo.said(known, day, trials, play),
+            None => play(),
+        })
     }
 }
 

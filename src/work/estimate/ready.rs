@@ -54,16 +54,21 @@ impl Ready {
 
     /// The one with `before` others before it in line.
     pub fn nth(&self, mut before: usize) -> Option<u32> {
-        for (at, word) in self.words.iter().enumerate() {
-            let here = word.count_ones() as usize;
-            if before < here {
-                let mut rest = *word;
-                for _ in 0..before {
-                    rest &= rest - 1;
+        for (block, some) in self.some.iter().enumerate() {
+            let mut some = *some;
+            while some != 0 {
+                let at = block * 64 + some.trailing_zeros() as usize;
+                let mut rest = self.words[at];
+                let here = rest.count_ones() as usize;
+                if before < here {
+                    for _ in 0..before {
+                        rest &= rest - 1;
+                    }
+                    return Some(at as u32 * 64 + rest.trailing_zeros());
                 }
-                return Some(at as u32 * 64 + rest.trailing_zeros());
+                before -= here;
+                some &= some - 1;
             }
-            before -= here;
         }
         None
     }

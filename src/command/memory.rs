@@ -1,0 +1,97 @@
+//! What one pass leaves for the next, so that only what changed is read, worked out and rendered again.
+//!
+//! What a pass gives does not depend on it. Most of it lives as long as the program; trials of estimates are kept
+//! in the shop's hidden folder as well, for the program that wrote them alone.
+
+use crate::base::files;
+use crate::base::stamp::{SETTLES_IN, Stamp};
+use crate::{photo, read, render, work, write};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Trials of a thousand open pieces take about a megabyte.
+const LIMIT: u64 = 64 << 20;
+
+/// What is remembered between passes.
+#[derive(Debug)]
+pub struct Memory {
+    /// How long a file must have been as it is to be known again by its stamp.
+    settles_in: i64,
+    /// What changed before has settled.
+    moment: Option<i64>,
+    looks: Option<photo::Looks>,
+    pub(super) jobs: read::Memory,
+    estimates: Option<work::Memo>,
+    pub(super) pages: render::Memo,
+}
+
+impl Default for Memory {
+    fn default() -> Memory {
+        Memory::that_settles_in(SETTLES_IN)
+    }
+}
+
+impl Memory {
+    /// One for a file system whose clock is as fine as that, in nanoseconds.
+    pub fn that_settles_in(settles_in: i64) -> Memory {
+        Memory {
+            settles_in,
+            moment: None,
+            looks: None,
+            jobs: read::Memory::default(),
+            estimates: None,
+            pages: render::Memo::default(),
+        }
+    }
+
+    /// Begins a pass at this moment of the file system's own clock (`write::Lock::moment`). Without one, no file is
+    /// taken to be as it was.
+    pub fn begin(&mut self, now: Option<i64>) {
+        let moment = now.map(|now| now.saturating_sub(self.settles_in));
+        if let Some(looks) = &mut self.looks {
+            looks.go_on(self.moment);
+        }
+        self.jobs.begin(moment);
+        self.moment = moment;
+    }
+
+    /// What changed before has settled.
+    pub fn moment(&self) -> Option<i64> {
+        self.moment
+    }
+
+    /// Looks at photos, read from the hidden folder the first time; and what was read of jobs.
+    pub(super) fn for_reading(&mut self, shop: &Path) -> (&photo::Looks, &read::Memory) {
+        (self.looks.get_or_insert_with(|| photo::Looks::open(&write::hidden_folder(shop))), &self.jobs)
+    }
+
+    /// What trials said, read from the hidden folder the first time.
+    pub(super) fn estimates(&mut self, shop: &Path) -> &work::Memo {
+        self.estimates.get_or_insert_with(|| {
+            let text = files::read_up_to(&trials_file(shop), LIMIT).unwrap_or_default();
+            match text.strip_prefix(program().as_bytes()) {
+                Some(text) => work::Memo::of_text(text),
+                // Another program may have played them by other rules.
+                None => work::Memo::default(),
+            }
+        })
+    }
+
+    /// Keeps for a later run what trials said. What cannot be kept only makes that run slower.
+    pub(super) fn keep_estimates(&self, shop: &Path) {
+        if let Some(memo) = self.estimates.as_ref().filter(|memo| memo.has_stirred()) {
+            let text = [program().as_bytes(), &memo.as_text()].concat();
+            let _ = files::replace(&trials_file(shop), &text);
+        }
+    }
+}
+
+fn trials_file(shop: &Path) -> PathBuf {
+    write::hidden_folder(shop).join("estimates.json")
+}
+
+/// Tells this build of the program from every other.
+fn program() -> String {
+    let stamp = std::env::current_exe().and_then(fs::metadata).map(|facts| Stamp::of(&facts));
+    format!("{} {stamp:?}\n", env!("CARGO_PKG_VERSION"))
+}

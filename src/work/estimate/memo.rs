@@ -1,0 +1,175 @@
+//! What the trials said before, so that a pass plays only those again of which something new is known.
+//!
+//! Trials as of a day hang on nothing but what was known on that day: their result is kept by the digest of
+//! exactly that. Whoever joins the stages keeps the memo between passes; nothing here reads or writes it.
+
+use super::facts::{Facts, Piece, StepFacts};
+use super::pages::Reckoned;
+use super::windows::Raw;
+use crate::base::day::Day;
+use crate::base::digest::Digest;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::hash::{Hash, Hasher};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+/// Results of trials by the digest of what they were played from.
+#[derive(Debug, Default)]
+pub struct Memo {
+    /// Whether anything came or went since it was read or kept.
+    stirred: AtomicBool,
+    said: Mutex<BTreeMap<String, Kept>>,
+    /// All that was reckoned last, by the digest of all facts and the day.
+    last: Mutex<Option<(Digest, Arc<Reckoned>)>>,
+}
+
+/// For each open piece its place among those that were there, and its three days.
+type Days = Vec<(usize, [u16; 3])>;
+
+#[derive(Debug, Clone, Serialize, Deserialize)]
+struct Kept {
+    days: Days,
+    /// Whether this pass asked for it.
+    #[serde(skip)]
+    asked: bool,
+}
+
+impl Memo {
+    /// What was remembered as `as_text` wrote it; nothing if it cannot be understood.
+    pub fn of_text(text: &[u8]) -> Memo {
+        Memo { said: Mutex::new(serde_json::from_slice(text).unwrap_or_default()), ..Memo::default() }
+    }
+
+    /// All that is remembered, for a file.
+    pub fn as_text(&self) -> Vec<u8> {
+        serde_json::to_vec(&*self.lock()).unwrap_or_default()
+    }
+
+    /// Whether anything came or went since this was asked last.
+    pub fn has_stirred(&self) -> bool {
+        self.stirred.swap(false, Ordering::Relaxed)
+    }
+
+    /// Forgets what was not asked for since the last time.
+    fn prune(&self) {
+        let mut said = self.lock();
+        let before = said.len();
+        said.retain(|_, kept| std::mem::take(&mut kept.asked));
+        if said.len() != before {
+            self.stirred.store(true, Ordering::Relaxed);
+        }
+    }
+
+    /// What follows from the facts of this digest: remembered if it is the last one, or reckoned now.
+    pub(super) fn reckoned(&self, facts: Digest, reckon: impl FnOnce() -> Reckoned) -> Arc<Reckoned> {
+        let mut last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, reckoned)) = last.as_ref().filter(|(of, _)| *of == facts) {
+            return Arc::clone(reckoned);
+        }
+        let reckoned = Arc::new(reckon());
+        self.prune();
+        *last = Some((facts, Arc::clone(&reckoned)));
+        reckoned
+    }
+
+    /// How many results it holds.
+    pub fn len(&self) -> usize {
+        self.lock().len()
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    fn lock(&self) -> MutexGuard<'_, BTreeMap<String, Kept>> {
+        self.said.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// What trials as of `day` say: remembered, or played now.
+    pub fn said(
+        &self,
+        known: &Known<'_>,
+        day: Day,
+        trials: usize,
+        play: impl FnOnce() -> Vec<Raw>,
+    ) -> Vec<Raw> {
+        let there = known.there(day);
+        let name = Digest::of_value(&(known.on(day), trials)).hex();
+        if let Some(kept) = self.lock().get_mut(&name) {
+            kept.asked = true;
+            let raw =
+                |(place, days): &(usize, [u16; 3])| Some(Raw { piece: *there.get(*place)?, days: *days });
+            return kept.days.iter().filter_map(raw).collect();
+        }
+        let raws = play();
+        let place = |raw: &Raw| Some((there.binary_search(&raw.piece).ok()?, raw.days));
+        let days = raws.iter().filter_map(place).collect();
+        self.lock().insert(name, Kept { days, asked: true });
+        self.stirred.store(true, Ordering::Relaxed);
+        raws
+    }
+}
+
+/// Facts whose digest as of any day is quickly told.
+#[derive(Debug)]
+pub struct Known<'a> {
+    facts: &'a Facts,
+    /// All but the pieces.
+    frame: Digest,
+    /// For each piece its last day, and the digest of the whole of it.
+    whole: Vec<(Day, Digest)>,
+}
+
+impl<'a> Known<'a> {
+    pub fn of(facts: &'a Facts) -> Known<'a> {
+        let Facts { hours, closures, hands, batches, routes, partners, pieces } = facts;
+        let frame = Digest::of_value(&(hours, closures, hands, batches, routes, partners));
+        let whole = pieces.iter().map(|piece| (last_day(piece), Digest::of_value(piece)));
+        Known { facts, frame, whole: whole.collect() }
+    }
+
+    /// The digest of all facts.
+    pub fn all(&self) -> Digest {
+        Digest::of_value(&(self.frame, self.whole.iter().map(|(_, whole)| *whole).collect::<Vec<_>>()))
+    }
+
+    /// Places of the pieces that were there on a day.
+    fn there(&self, day: Day) -> Vec<usize> {
+        let all = self.facts.pieces.iter().enumerate();
+        all.filter(|(_, piece)| piece.taken_in <= day).map(|(at, _)| at).collect()
+    }
+
+    /// The digest of what was known on a day.
+    fn on(&self, day: Day) -> Digest {
+        let there = self.facts.pieces.iter().zip(&self.whole).filter(|(piece, _)| piece.taken_in <= day);
+        let each = there.map(|(piece, (last, whole))| match *last <= day {
+            true => *whole,
+            false => Digest::of_value(&AsOf { piece, day }),
+        });
+        Digest::of_value(&(self.frame, day, each.collect::<Vec<_>>()))
+    }
+}
+
+/// A piece with the facts left out that were not known on the day: those that `view` leaves out.
+struct AsOf<'a> {
+    piece: &'a Piece,
+    day: Day,
+}
+
+impl Hash for AsOf<'_> {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        let Piece { key, route, taken_in, in_line, rush, collected, steps } = self.piece;
+        let known = |fact: &Option<Day>| fact.filter(|d| *d <= self.day);
+        (key, route, taken_in, known(in_line), rush, known(collected), steps.len()).hash(state);
+        for StepFacts { reached, sent, gates_met } in steps {
+            (known(reached), known(sent), known(gates_met)).hash(state);
+        }
+    }
+}
+
+/// The last day on which anything was written down about a piece.
+fn last_day(piece: &Piece) -> Day {
+    let steps = piece.steps.iter().flat_map(|step| [step.reached, step.sent, step.gates_met]);
+    steps.chain([piece.in_line, piece.collected]).flatten().fold(piece.taken_in, Day::max)
+}

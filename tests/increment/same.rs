@@ -1,0 +1,124 @@
+//! Thousands of random sequences of edits, moves, deletions, truncations and restores: after each step the site of a
+//! pass that remembers is compared byte by byte with that of a pass from nothing.
+//!
+//! `BENCHLIGHT_SEQUENCES=2000` runs more of them. On a memory file system, where nothing waits for a disk.
+
+use super::edits::Edits;
+use super::{Clean, Dice, day, how_many, pass};
+use crate::builder::{TestShop, tree};
+use benchlight::command::pass::Memory;
+use std::collections::BTreeMap;
+use std::fs;
+use std::time::Duration;
+
+/// Steps of a sequence.
+const STEPS: usize = 12;
+/// So fine is the clock of the file system that this runs on; nanoseconds. Files age quickly here.
+const FINE: i64 = 20_000_000;
+
+#[test]
+fn remembering_changes_nothing() {
+    for seed in 1..=how_many("BENCHLIGHT_SEQUENCES", 8) {
+        sequence(seed as u64);
+    }
+}
+
+fn sequence(seed: u64) {
+    let mut dice = Dice(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
+    let shop = TestShop::healthy_and_quick(!seed.is_multiple_of(4));
+    let clean = Clean::of(&shop);
+    let mut edits = Edits::new(&shop);
+    // Two that watch the same shop, each with its own memory.
+    let mut memories = [Memory::that_settles_in(FINE), Memory::that_settles_in(FINE)];
+    let mut today = day("2026-05-20");
+    let mut before: BTreeMap<String, Vec<u8>> = BTreeMap::new();
+    let mut done: Vec<String> = Vec::new();
+    for step in 0..STEPS {
+        done.push(edits.any(&mut dice));
+        match dice.roll(12) {
+            0 => today = today.plus(dice.roll(40) as u32),
+            1 => today = today.minus(dice.roll(40) as u32),
+            2 => memories[0] = Memory::that_settles_in(FINE),
+            3 => drop(fs::remove_dir_all(shop.at(".benchlight"))),
+            _ => {}
+        }
+        if dice.roll(3) == 0 {
+            // Longer than it takes a file to settle, so that what was just edited is trusted in the next step.
+            std::thread::sleep(Duration::from_millis(30));
+        }
+        let story = || format!("seed {seed}, step {step}, {today}: {done:#?}");
+        let got = pass(shop.path(), today, &mut memories[dice.roll(2)]);
+        let want = clean.site(today);
+        let mut site = tree(&shop.at("public"));
+        match (got, want) {
+            (Ok(changes), Some(want)) => {
+                for kept in &changes.kept {
+                    assert_eq!(
+                        site.remove(kept),
+                        before.get(kept).cloned(),
+                        "{kept} stays as it was\n{}",
+                        story()
+                    );
+                }
+                compare(&site, &want, &story);
+                before = tree(&shop.at("public"));
+            }
+            (Err(_), None) => {
+                edits.restore_all();
+                done.push("restored all, as the pass stopped".to_owned());
+            }
+            (Err(stopped), Some(_)) => {
+                // Only the passes that remember know that there were private pages before.
+                let gone = stopped.problems.iter().any(|p| p.code.name() == "jobs-gone");
+                assert!(gone, "{:?}\n{}", stopped.problems, story());
+                edits.restore_all();
+            }
+            (Ok(_), None) => panic!("a pass from nothing stops\n{}", story()),
+        }
+    }
+}
+
+fn compare(got: &BTreeMap<String, Vec<u8>>, want: &BTreeMap<String, Vec<u8>>, story: &dyn Fn() -> String) {
+    for (path, bytes) in want {
+        assert!(got.contains_key(path), "{path} is missing\n{}", story());
+        assert!(got[path] == *bytes, "{path} differs\n{}", story());
+    }
+    let over: Vec<&String> = got.keys().filter(|path| !want.contains_key(*path)).collect();
+    assert!(over.is_empty(), "{over:?} should not be there\n{}", story());
+}
+
+#[test]
+fn what_did_not_change_is_not_touched_and_young_files_are_read_again() {
+    let shop = TestShop::healthy();
+    let mut memory = Memory::default();
+    pass(shop.path(), day("2026-05-20"), &mut memory).unwrap();
+    // At once, of the same length, and dated as it was: too young to be known by its stamp.
+    let path = "content/jobs/26-041 Fenn gobbler/job.toml";
+    let written = fs::metadata(shop.at(path)).unwrap().modified().unwrap();
+    shop.edit(path, "left wing", "lost wing");
+    fs::File::options().write(true).open(shop.at(path)).unwrap().set_modified(written).unwrap();
+    let changes = pass(shop.path(), day("2026-05-20"), &mut memory).unwrap();
+    assert_eq!((changes.changed.len(), changes.added.len(), changes.removed.len()), (1, 0, 0), "{changes:?}");
+    assert!(shop.private_page("26-041").unwrap().1.contains("lost wing"));
+}
+
+#[test]
+fn it_is_told_since_when_a_last_good_page_stays_across_restarts() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "695", "6,95");
+    shop.make(1).says("job 26-041 (since 2026-05-20)");
+    let later = ["--as-of", "2026-05-28"];
+    shop.run(&["make", later[0], later[1]]).exits(1).says("job 26-041 (since 2026-05-20)");
+    shop.run(&["proof", later[0], later[1]])
+        .exits(1)
+        .says("as it was, until it is mended: job 26-041 (since 2026-05-20)");
+    shop.run(&["board", later[0], later[1]])
+        .exits(1)
+        .tells("job 26-041 needs mending")
+        .tells("since 2026-05-20");
+    shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "6,95", "695");
+    shop.run(&["make", later[0], later[1]]).exits(0);
+    shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "695", "6,95");
+    shop.run(&["make", later[0], later[1]]).exits(1).says("job 26-041 (since 2026-05-28)");
+}
