@@ -1,5 +1,7 @@
 //! Rank 5: the arguments, in words that an owner can follow, and the hand-over to the commands.
 
+mod counter;
+
 use crate::base::day::Day;
 use crate::command::{self, Outcome};
 use clap::{Args, Parser, Subcommand};
@@ -48,6 +50,14 @@ enum Command {
     ///
     /// With words, only the pieces that all of them fit: by name, number, tag, phone, piece or kind of work.
     Board(BoardArgs),
+    /// Take in a piece: asks at the counter, or takes flags; lays out its folder and prints its hang tag
+    Intake(Box<counter::IntakeArgs>),
+    /// Print hang tags with the code of each private page
+    Tag(counter::TagArgs),
+    /// Tell what goes into the next parcel to a partner, and what cannot go yet and why
+    Parcel(counter::ParcelArgs),
+    /// Print the log of who brought what, for an inspector
+    Register(counter::RegisterArgs),
     /// Make the estimates of past days again and tell how well they held
     Replay(ReplayArgs),
 }
@@ -151,6 +161,10 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Make(args) => command::make::run(&cli.shop, args.as_of, args.out.as_deref()),
         Command::Watch(args) => command::watch::run(&cli.shop, args.port, args.poll),
         Command::Proof(args) => command::proof::run(&cli.shop, args.as_of, args.json),
+        Command::Intake(args) => args.run(&cli.shop),
+        Command::Tag(args) => args.run(&cli.shop),
+        Command::Parcel(args) => args.run(&cli.shop),
+        Command::Register(args) => args.run(&cli.shop),
         Command::Board(args) => command::board::run(&cli.shop, &args.into()),
         Command::Replay(args) => command::replay::run(&cli.shop, args.as_of, args.json),
     };

@@ -30,7 +30,12 @@ use std::time::{Duration, UNIX_EPOCH};
 const FILE_TIME: u64 = 1_779_278_400;
 
 /// Codes that other rooms tell; every other one must stand in a case.
-const OF_OTHER_ROOMS: [Code; 13] = [
+<<<<<<< HEAD
+const OF_OTHER_ROOMS: [Code; 16] = [
+=======
+const OF_OTHER_ROOMS: [Code; 14] = [
+    Code::PhotoCache,
+>>>>>>> photo2
     Code::BeforeTakenIn,
     Code::OutOfOrder,
     Code::InTheFuture,
@@ -44,6 +49,9 @@ const OF_OTHER_ROOMS: [Code; 13] = [
     Code::NotOurs,
     Code::NoPreview,
     Code::Busy,
+    Code::NoWebAddress,
+    Code::NoAnswer,
+    Code::UnknownJob,
 ];
 
 #[test]

@@ -13,16 +13,22 @@ use std::time::{Duration, Instant};
 /// Longer than this for one small file is a fault.
 const SLOW: Duration = Duration::from_secs(10);
 
+/// Bends files for so many seconds.
 pub fn try_all(seconds: u64, folder: &Path) {
+    let end = Instant::now() + Duration::from_secs(seconds);
+    try_while(seconds, folder, &|_| Instant::now() < end);
+}
+
+/// Bends files, always the same ones for the same seed, as long as `on` says of how many were tried.
+pub fn try_while(seed: u64, folder: &Path, on: &dyn Fn(u32) -> bool) {
     let mut seeds: Vec<PathBuf> = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()).collect();
     seeds.retain(|p| p.is_file() && p.metadata().unwrap().len() < 400_000);
     seeds.sort();
     let seeds: Vec<Vec<u8>> = seeds.iter().map(|p| std::fs::read(p).unwrap()).collect();
     let work = tempfile::tempdir().unwrap();
-    let mut lot = Lot(seconds ^ 0x9E37_79B9_7F4A_7C15);
+    let mut lot = Lot(seed ^ 0x9E37_79B9_7F4A_7C15);
     let (mut tried, mut bad, mut shown, mut slowest) = (0, 0, 0, Duration::ZERO);
-    let end = Instant::now() + Duration::from_secs(seconds);
-    while Instant::now() < end {
+    while on(tried) {
         let file = bent(&seeds[lot.below(seeds.len())], &mut lot);
         let path = work.path().join("bent");
         files::replace(&path, &file).unwrap();

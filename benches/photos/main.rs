@@ -6,6 +6,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)] // A bench fails and prints as a test does.
 
+mod beside;
 mod hostile;
 mod quality;
 mod sample;

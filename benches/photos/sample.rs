@@ -23,7 +23,8 @@ pub fn make_all(folder: &Path) {
     });
 }
 
-fn file(number: u32) -> Vec<u8> {
+/// One of the photos, by its number.
+pub fn file(number: u32) -> Vec<u8> {
     let pixels = drawn(number);
     let orientation = [1, 6, 1, 3, 8, 6][number as usize % 6];
     let exif = exif(orientation);

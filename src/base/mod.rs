@@ -3,14 +3,18 @@
 //! Nothing here knows what a shop is. Rooms above import from here; this room imports from none.
 
 pub mod crockford;
+pub mod csv;
 pub mod day;
 pub mod digest;
 pub mod files;
 pub mod minutes;
 pub mod money;
 pub mod names;
+pub mod owner_file;
 pub mod passing;
 pub mod person;
 pub mod private;
+pub mod qr;
 pub mod stamp;
+pub mod whole;
 pub mod words;

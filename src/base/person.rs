@@ -38,6 +38,18 @@ pub fn first_name_and_initial(name: &str) -> String {
     }
 }
 
+/// The initial of a last name as pages show it (`Ada F.` gives `F.`), of a lone word its first letter; empty where
+/// nothing is shown.
+pub fn initial(shown_name: &str) -> String {
+    let last = shown_name.split_whitespace().last().and_then(|word| word.chars().next());
+    last.map(|letter| format!("{}.", letter.to_uppercase())).unwrap_or_default()
+}
+
+/// The last name, if one can be made out.
+pub fn last_name(name: &str) -> Option<&str> {
+    understood(name).last
+}
+
 /// Whether a name is plainly a first and a last name, so that nobody wonders what will be shown of it.
 pub fn is_plain_name(name: &str) -> bool {
     let odd = |c: char| COMMAS.contains(&c) || ends_the_name(c) || c.is_numeric();

@@ -4,13 +4,18 @@
 pub mod arriving;
 pub mod board;
 pub mod clock;
+pub mod intake;
 pub mod make;
 pub mod memory;
 pub mod open;
+pub mod parcel;
 pub mod pass;
+pub mod printing;
 pub mod proof;
 pub mod publish;
+pub mod register;
 pub mod replay;
+pub mod tag;
 pub mod terminal;
 pub mod watch;
 

@@ -6,9 +6,10 @@ use super::arriving::{self, Arriving};
 use super::clock;
 pub use super::memory::Memory;
 use crate::base::day::Day;
+use crate::base::words::count;
 use crate::model::photo::Album;
-use crate::model::{PageLife, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
-use crate::problem::Problems;
+use crate::model::{PageLife, PhotoFault, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
+use crate::problem::{Problem, Problems};
 use crate::{photo, read, render, work, write};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -76,6 +77,23 @@ pub fn reckoned_with(
     Ok(Reckoned { today, shop, worked, problems })
 }
 
+/// Reads and works out the shop as it would be with these job files in it; photos are only looked at.
+///
+/// # Errors
+/// As `reckoned`.
+pub fn with_drafts(
+    shop_folder: &Path,
+    as_of: Option<Day>,
+    drafts: &[read::Draft],
+) -> Result<Reckoned, Problems> {
+    let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
+    let looks = photo::Looks::open(&write::hidden_folder(shop_folder));
+    let (shop, mut problems) = read::shop_with_drafts(shop_folder, &|path| looks.look(path), drafts)?;
+    let (worked, found) = work::reckon(&shop, today);
+    problems.extend(found);
+    Ok(Reckoned { today, shop, worked, problems })
+}
+
 /// A shop as it was read, on the day of the pass.
 #[derive(Debug)]
 pub struct Seen {
@@ -127,7 +145,7 @@ pub fn run(
     let album = match photos {
         Photos::Make | Photos::MakePatiently => {
             let (album, faults) = photo::develop(&pictures, &photo_cache(shop_folder), progress);
-            problems.extend(faults.iter().map(|(picture, fault)| fault.problem(&picture.file)));
+            problems.extend(photo_problems(&faults));
             album
         }
         Photos::LookOnly => stand_ins(&pictures),
@@ -146,6 +164,18 @@ pub fn run(
         photo::prune(&photo_cache(shop_folder), &album);
     }
     Ok(Pass { today, shop, worked, site, problems: problems.sorted(), arriving: waited })
+}
+
+/// What the photo room complains of. A disk that is full is one problem, however many photos meet it.
+fn photo_problems(faults: &[(Picture, PhotoFault)]) -> Vec<Problem> {
+    let (unkept, bad): (Vec<_>, Vec<_>) =
+        faults.iter().partition(|(_, fault)| matches!(fault, PhotoFault::NotKept(_)));
+    let told = bad.into_iter().chain(unkept.first().copied());
+    let mut problems: Vec<Problem> = told.map(|(picture, fault)| fault.problem(&picture.file)).collect();
+    if let (Some(problem), others @ 1..) = (problems.last_mut(), unkept.len().saturating_sub(1)) {
+        problem.message += &format!("; and so it is with {}", count(others, "more photo"));
+    }
+    problems
 }
 
 /// The private address that each broken job has today, as far as it can be known: from its record if

@@ -18,6 +18,13 @@ pub fn tell(line: &str) {
     let _ = writeln!(std::io::stderr(), "{line}");
 }
 
+/// A question whose answer stands on the same line.
+pub fn prompt(question: &str) {
+    let mut out = std::io::stdout();
+    let _ = write!(out, "{question}");
+    let _ = out.flush();
+}
+
 /// All problems, the worst first.
 pub fn tell_problems(problems: &Problems) {
     if !problems.is_empty() {
@@ -40,6 +47,11 @@ pub fn tally(problems: &Problems) -> Option<String> {
         parts.push(count(notes, "note"));
     }
     (!parts.is_empty()).then(|| parts.join(", "))
+}
+
+/// Whether the standard output is a terminal that may be coloured.
+pub fn is_coloured() -> bool {
+    std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none()
 }
 
 fn colour() -> bool {

@@ -45,6 +45,8 @@ pub struct Job {
     pub have: BTreeMap<String, Mark>,
     /// The day from which the tag's number is on record, if it is.
     pub tag_since: Option<Day>,
+    /// The day from which the hunter's signature is on the tag, if it is.
+    pub signature_since: Option<Day>,
     pub charges: Vec<Charge>,
     pub discounts: Vec<Discount>,
     pub payments: Vec<Payment>,
@@ -66,12 +68,20 @@ pub struct PrivateFacts {
     pub address: Option<String>,
     pub bench_note: Option<String>,
     pub tag: Option<Tag>,
+    /// Who took the finished piece home, where it was not the customer.
+    pub collected_by: Option<String>,
 }
 
 /// The harvest tag, for the register.
 #[derive(Clone, Debug, Default)]
 pub struct Tag {
     pub number: Option<String>,
+    /// A permit, seal or confirmation that stands beside the tag or in its place.
+    pub permit: Option<String>,
+    /// Who took the animal, where it was not the customer.
+    pub hunter: Option<String>,
+    /// The day on which the hunter signed the tag of a migratory bird.
+    pub signed: Option<Day>,
     pub taken_on: Option<Day>,
     pub place: Option<String>,
     pub species: Option<String>,

@@ -6,7 +6,9 @@
 pub mod board;
 pub mod job;
 pub mod measures;
+pub mod parcel;
 pub mod photo;
+pub mod register;
 pub mod route;
 pub mod shop;
 pub mod showroom;
@@ -16,8 +18,10 @@ pub mod worked;
 
 pub use board::{BenchKind, Board, LoadWeek, Out, ParcelWait, ReadyPiece, Resting, Sums, Turn, Wait};
 pub use job::{Amount, Charge, Choice, Discount, Job, Less, Mark, Payment, PrivateFacts, Tag};
+pub use parcel::{Packed, PackingList, Staying, StaysFor};
 pub use photo::{Format, Look, Photo, PhotoFault, Picture, Rendition, Renditions, Taken, TakenBy};
-pub use route::{Likely, Parcels, Partner, Route, Step, StepWork};
+pub use register::{Entry, Gap, Register, RegisterField};
+pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork};
 pub use shop::{
     Closure, DepositRule, EstimateRules, GateRule, LineBy, MoneyRules, Shop, ShopKey, Spoilt, Storage,
     StoragePer, Studio, Tax, TaxBy, TaxRounding, Visit, WaitsOn,

@@ -81,6 +81,8 @@ pub enum PhotoFault {
     TooLarge(u32, u32),
     /// It begins as a picture and breaks off or is damaged; the decoder's reason.
     Damaged(String),
+    /// Nothing is wrong with it, but what was made of it could not be kept; the system's reason.
+    NotKept(String),
 }
 
 impl PhotoFault {
@@ -114,6 +116,11 @@ impl PhotoFault {
                 Code::BadPhoto,
                 format!("the photo is damaged or cut off ({why})"),
                 "copy it here again from the phone",
+            ),
+            PhotoFault::NotKept(why) => (
+                Code::PhotoCache,
+                format!("the photo is good, but what was made of it could not be kept: {why}"),
+                "see whether the disk is full, and whether the shop's folder `.benchlight` may be written",
             ),
         };
         Problem::new(code, message).at(Place::file(file)).hint(hint)

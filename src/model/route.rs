@@ -29,6 +29,8 @@ pub struct Route {
     /// Deposit asked for this kind of work, where it differs from the shop's.
     pub deposit: Option<DepositRule>,
     pub price_from: Option<Money>,
+    /// What else can be chosen for it at the counter, each with its price.
+    pub prices: Vec<Price>,
     /// In an order that respects `after`.
     pub steps: Vec<Step>,
 }
@@ -38,6 +40,22 @@ impl Route {
     pub fn step(&self, name: &str) -> Option<usize> {
         self.steps.iter().position(|s| s.name == name)
     }
+}
+
+/// A line of a route's price list: `[[price]]`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Price {
+    pub what: String,
+    pub amount: PriceOf,
+    /// As in a job's charge.
+    pub kind: String,
+}
+
+/// A price for the whole, or for one of several (an inch, a foot).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PriceOf {
+    Flat(Money),
+    Each(Money),
 }
 
 /// One piece of a route, named by what is true when it is over.

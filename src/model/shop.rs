@@ -1,6 +1,6 @@
 //! The whole shop, read and checked.
 
-use super::{Job, Page, Partner, Pose, Route};
+use super::{Job, Page, Partner, Pose, RegisterField, Route};
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::{Currency, Money};
@@ -91,10 +91,20 @@ pub struct Studio {
     pub estimates: EstimateRules,
     pub money: MoneyRules,
     pub gates: BTreeMap<String, GateRule>,
+    /// What the owner's state asks for in the register; what is missing of it is told.
+    pub register: Vec<RegisterField>,
     /// Days for which the closing page stays after the piece was collected.
     pub keep_days: u32,
     /// The pinned day of an invented shop; its pages say that it is made up.
     pub made_up: Option<Day>,
+}
+
+impl Studio {
+    /// The whole web address of a private page, for hang tags and messages; none as long as the shop has no
+    /// `web`. `address` is the folder under `see/`.
+    pub fn web_address(&self, address: &str) -> Option<String> {
+        self.web.as_ref().map(|web| format!("{web}see/{address}/"))
+    }
 }
 
 /// When visitors are welcome, in the owner's words.

@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 use std::time::UNIX_EPOCH;
 
 /// Raised by one whenever the same photo would give other bytes: another decoder, filter, quality or size.
-pub const RECIPE: &str = "1";
+pub const RECIPE: &str = "2";
 /// The part of the shop's hidden folder that is the photo room's own.
 pub const FOLDER: &str = "photos";
 const ENDING: &str = "jpg";

@@ -148,7 +148,7 @@ fn make(
         drop(share);
         Ok(Some(made))
     });
-    let unwritten = |error: FileError| PhotoFault::Unreadable(error.to_string());
+    let unwritten = |error: FileError| PhotoFault::NotKept(error.to_string());
     match made {
         Ok(None) => None,
         Ok(Some(made)) => Some(cache.keep(&picture.digest, made).map_err(unwritten)),

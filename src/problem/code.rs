@@ -77,6 +77,7 @@ codes! {
     // Photos
     BadPhoto, "bad-photo", Mend, "a photo cannot be read";
     PhotoKind, "photo-kind", Mend, "a picture of a kind that cannot be shown";
+    PhotoCache, "photo-cache", Mend, "what was made of a photo could not be kept, so it is not shown";
     VideoLeftOut, "video-left-out", Note, "a video is not shown";
     DatedByFile, "dated-by-file", Note, "a photo carries no date, so its file's date was taken";
     UnclearName, "unclear-name", Note, "a photo's name leaves a doubt whether it may be shown, so it is not";
@@ -94,6 +95,11 @@ codes! {
     RecordMissing, "record-missing", Note, "the record of what the last pass wrote is gone";
     JobsGone, "jobs-gone", Stop, "every job is gone from the content at once";
     NotOurs, "not-ours", Note, "a file that was to be removed is somebody else's by now";
+    // The counter
+    NoWebAddress, "no-web-address", Stop, "the shop has no web address that a hang tag could lead to";
+    NoAnswer, "no-answer", Stop, "something is not told and nobody is there to ask";
+    UnknownJob, "unknown-job", Stop, "no job of the shop has this number";
+    // The lock
     NoPreview, "no-preview", Stop, "the preview on this computer could not be begun";
     Busy, "busy", Stop, "another pass is at work on the same shop";
 }

@@ -4,7 +4,7 @@
 //! vanish from the site. What the files mean is for the readers of each kind.
 
 use super::folder::{self, Entry, Kind};
-use super::{Look, text};
+use super::{Draft, Look, text};
 use crate::base::names::{address_word, is_address_word};
 use crate::base::words::ticked;
 use crate::problem::{Code, Problem, Severity, Source, nearest};
@@ -16,16 +16,18 @@ pub(super) struct Content<'a> {
     /// Its real path, out of which no link may lead.
     home: PathBuf,
     pub look: Look<'a>,
+    /// Job files that are not on the disk yet, or not like this.
+    pub drafts: &'a [Draft],
 }
 
 impl<'a> Content<'a> {
-    pub fn open(root: &Path, look: Look<'a>) -> Result<Content<'a>, Problem> {
+    pub fn open(root: &Path, look: Look<'a>, drafts: &'a [Draft]) -> Result<Content<'a>, Problem> {
         let home = fs::canonicalize(root.join("content")).ok().filter(|home| home.is_dir());
         let home = home.ok_or_else(|| {
             Problem::new(Code::NotAShop, "there is no folder `content` here")
                 .hint("name the folder that holds `content`, or lay out a new shop with `benchlight open`")
         })?;
-        Ok(Content { home, look })
+        Ok(Content { home, look, drafts })
     }
 
     /// What lies in the content folder itself.
@@ -81,6 +83,23 @@ impl<'a> Content<'a> {
             problems.push(stopping(problem));
             Vec::new()
         })
+    }
+
+    /// The text that is to stand in a job's file, if it is not to be read from the disk.
+    pub fn draft(&self, folder: &str) -> Option<&'a str> {
+        self.drafts.iter().find(|draft| draft.folder == folder).map(|draft| draft.text.as_str())
+    }
+
+    /// The folders that drafts would make.
+    pub fn with_drafts(&self, mut jobs: Vec<Entry>) -> Vec<Entry> {
+        for draft in self.drafts {
+            if jobs.iter().all(|entry| entry.name != draft.folder) {
+                let file = format!("content/jobs/{}", draft.folder);
+                let path = self.home.join("jobs").join(&draft.folder);
+                jobs.push(Entry { name: draft.folder.clone(), file, path, kind: Kind::Folder, twin: None });
+            }
+        }
+        jobs
     }
 
     /// What lies in a job's or a pose's folder; nothing if that cannot be told.

@@ -18,10 +18,11 @@ use crate::problem::{Code, Problem, Severity, Source, Span, nearest};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Gates that are met by something else than a line under `[have]`.
-const MET_ELSEWHERE: [(&str, &str); 3] = [
+const MET_ELSEWHERE: [(&str, &str); 4] = [
     ("pose", "write `pose = \"…\"` further up instead"),
     ("deposit", "write the payment under `[[paid]]` instead"),
     ("tag", "write its number under `[tag]` instead"),
+    ("signature", "write `signed = ` and the day under `[tag]` instead"),
 ];
 
 /// A job as written, checked.
@@ -42,6 +43,7 @@ pub(super) struct Written {
     pub told: Option<Mark>,
     pub have: BTreeMap<String, Mark>,
     pub tag_since: Option<Day>,
+    pub signature_since: Option<Day>,
     pub lines: Lines,
     pub deposit: Option<Money>,
     pub measures: Option<Measures>,
@@ -60,7 +62,11 @@ fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Written> {
     let route = route_key.as_ref().and_then(|key| known.routes.sound.get(key));
     let taken_in_value = root.need("taken-in", "taken-in = 2026-04-28");
     let taken_in = taken_in_value.as_ref().and_then(Value::date);
-    let (tag, tag_since) = tag(root, taken_in);
+    let tag = tag(root, taken_in);
+    let tag_since = taken_in.filter(|_| tag.as_ref().is_some_and(|tag| tag.number.is_some()));
+    // A signature counts from the day that the piece was here.
+    let signed = tag.as_ref().and_then(|tag| tag.signed);
+    let signature_since = signed.zip(taken_in).map(|(signed, taken_in)| signed.max(taken_in));
     let private = PrivateFacts {
         customer: String::new(),
         phone: root.text("phone"),
@@ -68,6 +74,7 @@ fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Written> {
         address: root.text("address"),
         bench_note: root.text("bench-note"),
         tag,
+        collected_by: root.text("collected-by"),
     };
     let pose = pose(root, taken_in, route, known);
     let note = root.text("note");
@@ -95,6 +102,7 @@ fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Written> {
         told,
         have,
         tag_since,
+        signature_since,
         lines,
         deposit,
         measures,
@@ -200,12 +208,15 @@ fn have(root: &Table<'_>, route: Option<&Route>) -> BTreeMap<String, Mark> {
     have
 }
 
-/// `[tag]`, and the day from which its number is on record.
-fn tag(root: &Table<'_>, taken_in: Option<Day>) -> (Option<Tag>, Option<Day>) {
-    let Some(table) = root.table("tag", "the tag") else { return (None, None) };
+/// `[tag]`.
+fn tag(root: &Table<'_>, taken_in: Option<Day>) -> Option<Tag> {
+    let table = root.table("tag", "the tag")?;
     let taken_on = table.get("taken-on");
     let tag = Tag {
         number: table.text("number"),
+        permit: table.text("permit"),
+        hunter: table.text("hunter"),
+        signed: table.get("signed").and_then(|value| value.date()),
         taken_on: taken_on.as_ref().and_then(Value::date),
         place: table.text("place"),
         species: table.text("species"),
@@ -220,8 +231,7 @@ fn tag(root: &Table<'_>, taken_in: Option<Day>) -> (Option<Tag>, Option<Day>) {
         let problem = value.problem(Code::BadDate, message).with_severity(Severity::Note);
         table.sheet.tell(problem.hint("look which of the two dates is right"));
     }
-    let since = taken_in.filter(|_| tag.number.is_some());
-    (Some(tag), since)
+    Some(tag)
 }
 
 fn pose(root: &Table<'_>, taken_in: Option<Day>, route: Option<&Route>, known: &Known<'_>) -> Option<Choice> {

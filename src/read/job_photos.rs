@@ -259,6 +259,7 @@ mod tests {
             needs: vec![],
             deposit: None,
             price_from: None,
+            prices: vec![],
             steps: vec![
                 step("skinned", false, None),
                 step("head-back", true, Some("head-sent")),

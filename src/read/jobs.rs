@@ -15,7 +15,7 @@ use crate::base::person::first_name_and_initial;
 use crate::base::private::Private;
 use crate::base::words::ticked;
 use crate::model::{Job, Route};
-use crate::problem::{Code, Problem, Severity};
+use crate::problem::{Code, Problem, Severity, Source};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -171,8 +171,16 @@ fn job(
     known: &Known<'_>,
     problems: &mut Vec<Problem>,
 ) -> Option<Job> {
-    let entries = content.entries(folder.entry, problems)?;
-    let source = content::needed_file(folder.entry, &entries, "job.toml", problems)?;
+    let draft = content.draft(&folder.entry.name);
+    // A folder that only a draft would make holds nothing yet.
+    let entries = match draft.is_some() && !folder.entry.path.exists() {
+        true => Vec::new(),
+        false => content.entries(folder.entry, problems)?,
+    };
+    let source = match draft {
+        Some(text) => Source::new(format!("{}/job.toml", folder.entry.file), text),
+        None => content::needed_file(folder.entry, &entries, "job.toml", problems)?,
+    };
     let (written, told) = job_file::read(&source, known);
     // The route's own problems are told at the route; here one line for each job is enough.
     let broken = written.as_ref().is_some_and(|w| known.routes.broken.contains(&w.route));
@@ -215,7 +223,7 @@ fn with_photos(
     job
 }
 
-fn checked(folder: &Numbered<'_>, source: crate::problem::Source, written: Written) -> Job {
+fn checked(folder: &Numbered<'_>, source: Source, written: Written) -> Job {
     Job {
         number: folder.number.to_owned(),
         label: Private::new(folder.label.to_owned()),
@@ -236,6 +244,7 @@ fn checked(folder: &Numbered<'_>, source: crate::problem::Source, written: Writt
         told: written.told,
         have: written.have,
         tag_since: written.tag_since,
+        signature_since: written.signature_since,
         charges: written.lines.charges,
         discounts: written.lines.discounts,
         payments: written.lines.payments,

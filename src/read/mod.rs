@@ -49,6 +49,14 @@ use std::path::Path;
 /// How a photo file is looked at; the photo room's business, handed in by whoever joins the rooms.
 pub type Look<'a> = &'a (dyn Fn(&Path) -> Result<Header, PhotoFault> + Sync);
 
+/// A job file as it is to be, before it is written: so that whatever would be wrong with it is told first.
+#[derive(Clone, Debug)]
+pub struct Draft {
+    /// The job's folder: its name under `content/jobs/`, there already or not.
+    pub folder: String,
+    pub text: String,
+}
+
 /// What may lie in the content folder itself.
 const NAMES: [&str; 7] = ["shop.toml", "shop.key", "partners.toml", "routes", "jobs", "showroom", "pages"];
 
@@ -62,8 +70,41 @@ pub fn shop(root: &Path, look: Look<'_>) -> Result<(Shop, Problems), Problems> {
 /// # Errors
 /// As `shop`.
 pub fn shop_with(root: &Path, look: Look<'_>, memory: &Memory) -> Result<(Shop, Problems), Problems> {
+    read_with(root, look, (&[], true), memory)
+}
+
+/// The shop as it would be with these job files in it.
+///
+/// # Errors
+/// As `shop`.
+pub fn shop_with_drafts(root: &Path, look: Look<'_>, drafts: &[Draft]) -> Result<(Shop, Problems), Problems> {
+    read_with(root, look, (drafts, true), &Memory::default())
+}
+
+/// What would be wrong with one job file, by itself: no other job is read.
+///
+/// # Errors
+/// As `shop`.
+pub fn draft(root: &Path, look: Look<'_>, draft: &Draft) -> Result<Problems, Problems> {
+    let (_, problems) = read_with(root, look, (std::slice::from_ref(draft), false), &Memory::default())?;
+    let file = format!("content/jobs/{}", draft.folder);
+    let of_draft = |problem: &Problem| {
+        problem.place.as_ref().is_some_and(|place| {
+            place.file.strip_prefix(&*file).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+        })
+    };
+    Ok(problems.into_iter().filter(of_draft).collect())
+}
+
+/// Reads with drafts, and with all other jobs or without.
+fn read_with(
+    root: &Path,
+    look: Look<'_>,
+    (drafts, all_jobs): (&[Draft], bool),
+    memory: &Memory,
+) -> Result<(Shop, Problems), Problems> {
     let mut problems = Vec::new();
-    let content = Content::open(root, look).map_err(|problem| Problems::from_iter([problem]))?;
+    let content = Content::open(root, look, drafts).map_err(|problem| Problems::from_iter([problem]))?;
     let top = content.top(&mut problems).map_err(|problem| Problems::from_iter([problem]))?;
     tell_strangers(&top, &mut problems);
 
@@ -73,7 +114,10 @@ pub fn shop_with(root: &Path, look: Look<'_>, memory: &Memory) -> Result<(Shop, 
     let (Some((studio, first)), Some(key), false) = (studio, key, stops(&problems)) else {
         return Err(Problems::from_iter(problems).sorted());
     };
-    let shop = rest(&content, &top, &page_entries, (studio, &first), (key, memory), &mut problems);
+    let on_disk = if all_jobs { content.folder_with_twins(&top, "jobs", &mut problems) } else { Vec::new() };
+    let job_entries = content.with_drafts(on_disk);
+    let entries = (page_entries.as_slice(), job_entries.as_slice());
+    let shop = rest(&content, &top, entries, (studio, &first), (key, memory), &mut problems);
     let problems = Problems::from_iter(problems).sorted();
     if problems.worst() == Some(Severity::Stop) { Err(problems) } else { Ok((shop, problems)) }
 }
@@ -87,7 +131,7 @@ pub fn made_up_day(root: &Path) -> Option<Day> {
 fn rest(
     content: &Content<'_>,
     top: &[Entry],
-    page_entries: &[Entry],
+    (page_entries, job_entries): (&[Entry], &[Entry]),
     (studio, first): (Studio, &[Mention]),
     (key, memory): (ShopKey, &Memory),
     problems: &mut Vec<Problem>,
@@ -107,10 +151,9 @@ fn rest(
     let known = routes::Known { partners: &partners, animals: &showroom.animals(), currency };
     let routes = routes::routes(&content.folder(top, "routes", problems), &known, problems);
     let (pages, spoilt_pages) = pages::pages(content, page_entries, problems);
-    let job_entries = content.folder_with_twins(top, "jobs", problems);
     let (jobs, spoilt_jobs) = jobs::jobs(
         content,
-        &job_entries,
+        job_entries,
         &jobs::Known { routes: &routes, showroom: &showroom, currency },
         memory,
         problems,

@@ -86,6 +86,7 @@ pub(super) fn is_photo(name: &str) -> bool {
 /// Reads a file's name.
 pub(super) fn read(name: &str) -> PhotoName {
     let stem = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
+    let dated = find_date(stem);
     let (wish, stem) = wish::take(stem);
     let found = find_date(stem);
     let words = match &found {
@@ -102,7 +103,17 @@ pub(super) fn read(name: &str) -> PhotoName {
         Some(wish) => (Some(wish), words.as_str()),
         None => wish::take(&words),
     };
-    PhotoName { wish, taken: found.map(|f| (f.day, f.second)), caption: caption(words) }
+    let typed = caption(words);
+    let (wish, caption) = match (wish, typed) {
+        // `tanned hide` is words and `IMG_4032 hide` is a wish.
+        (Some(Wish::EndsInHide { .. }), None) => (Some(Wish::Hide), None),
+        (Some(Wish::EndsInHide { show }), Some(typed)) => {
+            let wish = if show { Wish::Show } else { Wish::EndsInHide { show } };
+            (Some(wish), Some(format!("{typed} {}", wish::SKIN)))
+        }
+        other => other,
+    };
+    PhotoName { wish, taken: dated.map(|f| (f.day, f.second)), caption }
 }
 
 /// A date in a name, perhaps with a time, and where it stands.
@@ -283,6 +294,8 @@ mod tests {
             ("Screenshot_20260428_171502_Gallery app.jpg", second),
             ("IMG-20260428-WA0003.jpg", None),
             ("IMG_20260428.jpg", None),
+            ("private 2026-04-28.jpg", None),
+            ("IMG_4032 (hide) 2026-04-28.jpg", None),
             ("2026-04-28.jpg", None),
             ("VID_20260428_250000.mp4", None),
         ] {
@@ -326,6 +339,7 @@ mod tests {
             ("SHOW the skin.jpg", Some("the skin")),
             ("hide_messy_bench.jpg", Some("messy bench")),
             ("messy bench (hide).jpg", Some("messy bench")),
+            ("show tanned hide.jpg", Some("tanned hide")),
             ("IMG_20260428_171502 hide left wing.jpg", Some("left wing")),
             ("hide IMG_20260428_171502 left wing.jpg", Some("left wing")),
             ("2026-04-28 eyes set.jpg", Some("eyes set")),
@@ -357,7 +371,13 @@ mod tests {
             ("IMG_20260428_171502_hide_wing.jpg", Some(Wish::Hide)),
             ("20260428_hide.jpg", Some(Wish::Hide)),
             ("hide IMG_20260428_171502.jpg", Some(Wish::Hide)),
-            ("wing hide 2026-04-28.jpg", Some(Wish::Hide)),
+            ("wing hide 2026-04-28.jpg", Some(Wish::EndsInHide { show: false })),
+            ("wing (hide) 2026-04-28.jpg", Some(Wish::Hide)),
+            ("tanned hide.jpg", Some(Wish::EndsInHide { show: false })),
+            ("IMG_20260428_171502 tanned hide.jpg", Some(Wish::EndsInHide { show: false })),
+            ("show tanned hide.jpg", Some(Wish::Show)),
+            ("IMG_4032_hide.jpg", Some(Wish::Hide)),
+            ("show IMG_4032 hide.jpg", Some(Wish::Hide)),
             ("héde x.jpg", None),
         ] {
             assert_eq!(read(name).wish, want, "{name}");

@@ -38,6 +38,10 @@ pub(super) fn photo(
             problems.extend(shown.then(|| unclear(entry, word)));
             false
         }
+        Some(Wish::EndsInHide { .. }) => {
+            problems.extend(shown.then(|| hide_or_skin(entry)));
+            false
+        }
         None => shown,
     };
     Ok(Photo {
@@ -67,6 +71,13 @@ fn taken(header: &Header, named: Option<(Day, Option<u32>)>, path: &Path) -> Opt
 fn unclear(entry: &Entry, word: &str) -> Problem {
     let message = format!("{} is not shown, as its name begins like {}", ticked(&entry.name), ticked(word));
     let hint = format!("put a blank behind {} if that is meant, else give it another name", ticked(word));
+    folder::at(Problem::new(Code::UnclearName, message).hint(hint), &entry.file)
+}
+
+/// A name that ends in `hide` is of a skin, or wishes not to be shown; not showing it is the safe answer.
+fn hide_or_skin(entry: &Entry) -> Problem {
+    let message = format!("{} is not shown, as its name ends in `hide`", ticked(&entry.name));
+    let hint = "put `show` in front if it is a picture of a hide, or `hide` in front if it is not to be seen";
     folder::at(Problem::new(Code::UnclearName, message).hint(hint), &entry.file)
 }
 
@@ -103,7 +114,9 @@ fn refused(name: &str, fault: PhotoFault) -> Problem {
                 .hint("save it as a JPEG picture, or take it out of the folder")
         }
         PhotoFault::Empty => bad(format!("the photo {name} has nothing in it")),
-        PhotoFault::Unreadable(reason) => bad(format!("the photo {name} could not be read ({reason})")),
+        PhotoFault::Unreadable(reason) | PhotoFault::NotKept(reason) => {
+            bad(format!("the photo {name} could not be read ({reason})"))
+        }
         PhotoFault::Damaged(reason) => bad(format!("the photo {name} is damaged ({reason})")),
         PhotoFault::TooLarge(wide, high) => Problem::new(
             Code::BadPhoto,

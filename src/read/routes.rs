@@ -3,12 +3,13 @@
 use super::folder::{self, Entry};
 use super::partners::Partners;
 use super::steps;
-use super::table;
+use super::table::{self, Table};
 use super::value::Value;
 use super::{content, text};
+use crate::base::money::Currency;
 use crate::base::names::is_address_word;
 use crate::base::words::ticked;
-use crate::model::{Route, Step, StepWork};
+use crate::model::{Price, PriceOf, Route, Step, StepWork};
 use crate::problem::{Code, Problem, Source};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -25,7 +26,7 @@ pub(super) struct Known<'a> {
     pub partners: &'a Partners,
     /// The folders of the showroom.
     pub animals: &'a BTreeSet<String>,
-    pub currency: crate::base::money::Currency,
+    pub currency: Currency,
 }
 
 /// Reads every route of `content/routes/`.
@@ -76,10 +77,37 @@ fn of_source(source: &Source, key: &str, known: &Known<'_>) -> (Option<Route>, V
         let gates: Vec<String> = gates.into_iter().map(|(word, _)| word).collect();
         let deposit = root.get("deposit").and_then(|v| v.deposit(known.currency));
         let price_from = root.get("price-from").and_then(|v| v.price(known.currency));
+        let listed = root.tables("price", "a price");
+        let prices = listed.iter().filter_map(|table| price(table, known.currency)).collect();
         let steps = steps::take(root, known)?;
         let steps = with_route_gates(steps, &gates, needs.as_ref());
-        Some(Route { key: key.to_owned(), name: name?, animal, needs: gates, deposit, price_from, steps })
+        let key = key.to_owned();
+        Some(Route { key, name: name?, animal, needs: gates, deposit, price_from, prices, steps })
     })
+}
+
+/// A line of the price list: `amount` for the whole, or `each` for one of several.
+fn price(table: &Table<'_>, currency: Currency) -> Option<Price> {
+    let what = table.needed_text("what");
+    let amount = match (table.get("amount"), table.get("each")) {
+        (Some(_), Some(each)) => {
+            let message = format!("{} stands beside {}", ticked("each"), ticked("amount"));
+            each.bad(Code::BadValue, message, "keep one of the two");
+            None
+        }
+        (Some(flat), None) => flat.price(currency).map(PriceOf::Flat),
+        (None, Some(each)) => each.price(currency).map(PriceOf::Each),
+        (None, None) => {
+            table.missing("amount", "amount = 85");
+            None
+        }
+    };
+    let kind = match table.get("kind") {
+        Some(value) => value.address_word(),
+        None => Some("work".to_owned()),
+    };
+    table.finish();
+    Some(Price { what: what?, amount: amount?, kind: kind? })
 }
 
 fn animal(value: &Value<'_>, animals: &BTreeSet<String>) -> Option<String> {
@@ -112,7 +140,6 @@ fn with_route_gates(mut steps: Vec<Step>, gates: &[String], written: Option<&Val
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::base::money::Currency;
 
     fn route_of(text: &str) -> (Option<Route>, Vec<String>) {
         let (partners, animals) = (Partners::default(), BTreeSet::new());

@@ -10,7 +10,7 @@ use super::{money_rules, text};
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::words::ticked;
-use crate::model::{Closure, EstimateRules, GateRule, LineBy, Studio, Visit, WaitsOn};
+use crate::model::{Closure, EstimateRules, GateRule, LineBy, RegisterField, Studio, Visit, WaitsOn};
 use crate::problem::{Code, Problem, Severity, Source};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -68,6 +68,7 @@ fn take_studio(root: &Table<'_>, pages: &BTreeSet<String>) -> Option<Studio> {
         estimates: estimates(root),
         money: money_rules::take(root)?,
         gates: root.table("gate", "`[gate]`").map(|t| gates(&t)).unwrap_or_default(),
+        register: register(root),
         keep_days: keep_days(root),
         made_up: made_up(root),
     };
@@ -238,6 +239,20 @@ fn gates(table: &Table<'_>) -> BTreeMap<String, GateRule> {
         }
     }
     gates
+}
+
+/// `[register]`: what the owner's state asks for.
+fn register(root: &Table<'_>) -> Vec<RegisterField> {
+    let Some(table) = root.table("register", "`[register]`") else { return RegisterField::USUAL.to_vec() };
+    let words = RegisterField::ALL.map(|field| (field.word(), field));
+    let asks = table.get("asks").map(|value| {
+        let mut asks = value.list("[\"tag\", \"species\", \"sex\"]", |item| item.one_of(&words));
+        asks.sort();
+        asks.dedup();
+        asks
+    });
+    table.finish();
+    asks.unwrap_or_else(|| RegisterField::USUAL.to_vec())
 }
 
 fn keep_days(root: &Table<'_>) -> u32 {

@@ -10,8 +10,15 @@ pub(super) enum Wish {
     Show,
     /// It begins with the letters of a word that hides, but goes on with more: `hidea5`.
     Unclear(&'static str),
+    /// It ends in `hide`, which hides and is also what many photos are of: `tanned hide`. Whether `show` stands
+    /// in front says which of the two is meant.
+    EndsInHide {
+        show: bool,
+    },
 }
 
+/// The word that hides, and the trade's own for a skin.
+pub(super) const SKIN: &str = "hide";
 /// Words that keep a photo off the pages.
 const HIDE: [&str; 6] = ["hide", "hidden", "not shown", "not_shown", "not-shown", "private"];
 
@@ -25,8 +32,14 @@ pub(super) fn take(stem: &str) -> (Option<Wish>, &str) {
             break;
         }
     }
-    while let Some(before) = last(rest) {
-        (wish, rest) = (Some(Wish::Hide), before);
+    while let Some((word, before)) = last(rest) {
+        let bracketed = before.ends_with(['(', '[']);
+        rest = before.trim_end_matches([' ', '_', '-', '.', '(', '[']);
+        wish = match wish {
+            None if word == SKIN && !bracketed => Some(Wish::EndsInHide { show: false }),
+            Some(Wish::Show) if word == SKIN && !bracketed => Some(Wish::EndsInHide { show: true }),
+            _ => Some(Wish::Hide),
+        };
     }
     (wish, rest)
 }
@@ -58,14 +71,13 @@ fn first(stem: &str) -> Option<(Wish, &str)> {
     None
 }
 
-/// What stands before a word that hides at the end; a counter behind it, as copies have, does not matter.
-fn last(stem: &str) -> Option<&str> {
+/// A word that hides at the end and what stands before it; a counter behind it, as copies have, does not matter.
+fn last(stem: &str) -> Option<(&'static str, &str)> {
     let until = stem.trim_end_matches(|c: char| !c.is_alphabetic());
     HIDE.iter().find_map(|word| {
         let (before, end) = until.split_at_checked(until.len().checked_sub(word.len())?)?;
         let apart = !before.ends_with(is_letter);
-        (end.eq_ignore_ascii_case(word) && apart)
-            .then(|| before.trim_end_matches([' ', '_', '-', '.', '(', '[']))
+        (end.eq_ignore_ascii_case(word) && apart).then_some((*word, before))
     })
 }
 
@@ -95,14 +107,17 @@ mod tests {
             ("Not_Shown x", "x"),
             ("not-shown", ""),
             ("private x", "x"),
-            ("x hide", "x"),
-            ("x_HIDE", "x"),
+            ("x hidden", "x"),
+            ("x_NOT_SHOWN", "x"),
             ("x (hide)", "x"),
-            ("x hide (1)", "x"),
+            ("x [hide] (1)", "x"),
+            ("x hide hide", "x"),
+            ("x private hide", "x"),
             ("x not shown", "x"),
             ("hide hidden x private", "x"),
-            ("show x hide", "x"),
+            ("show x hidden", "x"),
             ("hide show x", "x"),
+            ("hide x hide", "x"),
         ] {
             assert_eq!(take(stem), (Some(Wish::Hide), rest), "{stem}");
         }
@@ -118,6 +133,19 @@ mod tests {
             ("2 hidex", "hide"),
         ] {
             assert_eq!(take(stem), (Some(Wish::Unclear(word)), stem), "{stem}");
+        }
+    }
+
+    #[test]
+    fn a_hide_at_the_end_may_be_a_skin() {
+        for (stem, show, rest) in [
+            ("tanned hide", false, "tanned"),
+            ("tanned_HIDE (2)", false, "tanned"),
+            ("show tanned hide", true, "tanned"),
+            ("hide", false, ""),
+        ] {
+            let wish = if rest.is_empty() { Wish::Hide } else { Wish::EndsInHide { show } };
+            assert_eq!(take(stem), (Some(wish), rest), "{stem}");
         }
     }
 

@@ -14,6 +14,7 @@ mod minify;
 mod paths;
 mod photos;
 mod plain_files;
+pub mod printed;
 pub mod theme;
 mod view;
 

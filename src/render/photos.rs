@@ -2,7 +2,7 @@
 
 use crate::base::day::Day;
 use crate::model::photo::Album;
-use crate::model::{Body, Job, Owner, PageLife, Photo, Picture, Piece, Rendition, Shop, Worked, WorkedJob};
+use crate::model::{Body, Job, Owner, PageLife, Photo, Picture, Piece, Rendition, Renditions, Shop, Worked};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -15,6 +15,8 @@ pub struct PictureView {
     pub height: u32,
     /// The widest there is, for a closer look.
     pub full: String,
+    /// A tiny picture as a `data:` address, to stand there until the photo has come; empty if there is none.
+    pub placeholder: String,
 }
 
 /// Width that a phone can show at once without waiting long; where `srcset` is not understood.
@@ -23,7 +25,7 @@ const USUAL_WIDTH: u32 = 960;
 impl PictureView {
     /// The photo as a page in `folder` (relative, empty for the page's own) shows it.
     pub fn of(album: &Album, photo: &Photo, folder: &str) -> Option<PictureView> {
-        let sizes = &album.get(&photo.look.digest)?.sizes;
+        let Renditions { sizes, placeholder } = album.get(&photo.look.digest)?;
         let widest = sizes.first()?;
         let usual = sizes.iter().find(|size| size.width <= USUAL_WIDTH).unwrap_or(widest);
         let address = |size: &Rendition| format!("{folder}{}", file_name(size));
@@ -35,15 +37,20 @@ impl PictureView {
             width: widest.width,
             height: widest.height,
             full: address(widest),
+            placeholder: placeholder.clone(),
         })
     }
 
     /// The `img` for the owner's Markdown.
     pub fn tag(&self, words: &str) -> String {
         let words = attribute(words);
-        let PictureView { src, srcset, width, height, .. } = self;
+        let PictureView { src, srcset, width, height, placeholder, .. } = self;
+        let stand_in = match placeholder.as_str() {
+            "" => String::new(),
+            tiny => format!(" style=\"background-image:url({tiny})\""),
+        };
         format!(
-            "<img src=\"{src}\" srcset=\"{srcset}\" sizes=\"(min-width: 864px) 765px, calc(100vw - 99px)\" width=\"{width}\" height=\"{height}\" alt=\"{words}\" loading=\"lazy\">"
+            "<img src=\"{src}\" srcset=\"{srcset}\" sizes=\"(min-width: 864px) 765px, calc(100vw - 99px)\" width=\"{width}\" height=\"{height}\" alt=\"{words}\"{stand_in} loading=\"lazy\">"
         )
     }
 }
@@ -74,13 +81,12 @@ pub fn shown_of(job: &Job, today: Day) -> impl Iterator<Item = &Photo> {
     job.photos.iter().filter(move |photo| photo.shown && photo.taken.day <= today)
 }
 
-/// Every picture that the site needs: open jobs first, those taken in last before the others; then
+/// Every picture that the site needs: those of open jobs first, the newest before the others; then those of
 /// jobs that were collected, the showroom, and the owner's pages. Each one once.
 pub fn all(shop: &Shop, worked: &Worked) -> Vec<Picture> {
     let mut seen = BTreeSet::new();
-    let photos = jobs_by_haste(shop, worked)
+    let photos = by_haste(shop, worked)
         .into_iter()
-        .flat_map(|(job, _)| shown_of(job, worked.today))
         .chain(shop.poses.iter().flat_map(|pose| pose.photos.iter().filter(|p| p.shown)))
         .chain(shop.pages.iter().flat_map(|page| page.pictures.iter().map(|(_, photo)| photo)));
     photos
@@ -93,12 +99,14 @@ pub fn all(shop: &Shop, worked: &Worked) -> Vec<Picture> {
         .collect()
 }
 
-fn jobs_by_haste<'a>(shop: &'a Shop, worked: &'a Worked) -> Vec<(&'a Job, &'a WorkedJob)> {
+/// The photos that jobs show, in the order in which somebody waits for them.
+fn by_haste<'a>(shop: &'a Shop, worked: &'a Worked) -> Vec<&'a Photo> {
     let with_page = worked.jobs.iter().filter(|w| w.page != PageLife::Gone);
-    let mut jobs: Vec<(&Job, &WorkedJob)> =
-        with_page.filter_map(|w| Some((shop.jobs.get(w.job)?, w))).collect();
-    jobs.sort_by_key(|(job, w)| {
-        (w.page != PageLife::Open, std::cmp::Reverse(job.taken_in), job.number.clone())
-    });
-    jobs
+    let jobs = with_page.filter_map(|w| Some((w.page != PageLife::Open, shop.jobs.get(w.job)?)));
+    let mut photos: Vec<(bool, &Photo)> = jobs
+        .flat_map(|(closing, job)| shown_of(job, worked.today).map(move |photo| (closing, photo)))
+        .collect();
+    photos
+        .sort_by_key(|(closing, photo)| (*closing, std::cmp::Reverse((photo.taken.day, photo.taken.second))));
+    photos.into_iter().map(|(_, photo)| photo).collect()
 }

@@ -43,7 +43,7 @@ fn sitemap(web: &str, desk: &Desk<'_>) -> String {
     };
     let entries: String = desk.pages.iter().map(entry).collect();
     format!(
-        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<urlset xmlns=\"http://www.sitemaps.org/schemas/sitemap/0.9\">\n{entries}</urlset>\n"
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<!-- made by Benchlight -->\n<urlset xmlns=\"http://www.sitemaps.org/schemas/sitemap/0.9\">\n{entries}</urlset>\n"
     )
 }
 

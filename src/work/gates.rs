@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 pub(super) const POSE: &str = "pose";
 pub(super) const DEPOSIT: &str = "deposit";
 pub(super) const TAG: &str = "tag";
+pub(super) const SIGNATURE: &str = "signature";
 
 /// What decides on gates for one job.
 #[derive(Clone, Copy, Debug)]
@@ -27,15 +28,16 @@ impl Gates<'_> {
             POSE => self.known.pose_on(),
             DEPOSIT => self.deposit_met,
             TAG => self.known.tag_since(),
+            SIGNATURE => self.known.signature_since(),
             in_hand => self.known.have(in_hand),
         }
     }
 
-    /// Whether the customer is the one to meet it: by the shop's own rule, else for pose, deposit and tag.
+    /// Whether the customer is the one to meet it: by the shop's own rule, else for pose, deposit, tag and signature.
     fn is_customers(&self, name: &str) -> bool {
         match self.rules.get(name) {
             Some(rule) => rule.who == WaitsOn::Customer,
-            None => matches!(name, POSE | DEPOSIT | TAG),
+            None => matches!(name, POSE | DEPOSIT | TAG | SIGNATURE),
         }
     }
 

@@ -48,6 +48,10 @@ impl<'a> Known<'a> {
         self.job.tag_since.filter(|d| *d <= self.day)
     }
 
+    pub fn signature_since(&self) -> Option<Day> {
+        self.job.signature_since.filter(|d| *d <= self.day)
+    }
+
     pub fn charges(&self) -> impl Iterator<Item = &'a Charge> + use<'a> {
         let day = self.day;
         self.job.charges.iter().filter(move |c| c.on <= day)

@@ -2,7 +2,7 @@
 //!
 //! For each job: is its record true (`truth`, `later`), how do its steps stand (`state`, `stage`), which gates are in its
 //! way (`gates`), what is owed (`ledger` with `discount`, `tax`, `storage` and `deposit`), where is
-//! its page (`address`) and for how long (`life`). `known` is the only door to dated facts. How any of it is
+//! its page (`address`) and for how long (`life`). For the counter: what goes into a `parcel`, and the `register`. `known` is the only door to dated facts. How any of it is
 //! worded or shown is `render`'s.
 
 pub mod address;
@@ -19,8 +19,10 @@ mod later;
 mod ledger;
 mod life;
 mod measures;
+pub mod parcel;
 #[cfg(test)]
 mod properties;
+pub mod register;
 pub mod replay;
 #[cfg(test)]
 mod sample;

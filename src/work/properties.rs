@@ -218,6 +218,7 @@ fn without_later(job: &Job, day: Day) -> Job {
     job.told = job.told.filter(|m| m.day <= day);
     job.pose = job.pose.filter(|p| p.on <= day);
     job.tag_since = job.tag_since.filter(|d| *d <= day);
+    job.signature_since = job.signature_since.filter(|d| *d <= day);
     job.charges.retain(|c| c.on <= day);
     job.discounts.retain(|d| d.on <= day);
     job.payments.retain(|p| p.on <= day);

@@ -62,6 +62,7 @@ pub fn route(key: &str, short: &str) -> Route {
         needs: vec![],
         deposit: None,
         price_from: None,
+        prices: vec![],
         steps,
     }
 }
@@ -135,6 +136,7 @@ fn studio() -> Studio {
         estimates: EstimateRules::default(),
         money: rules("USD"),
         gates: BTreeMap::new(),
+        register: vec![],
         keep_days: 90,
         made_up: None,
     }
@@ -170,6 +172,7 @@ pub fn job(number: &str, taken_in: &str) -> JobMaker {
         told: None,
         have: BTreeMap::new(),
         tag_since: None,
+        signature_since: None,
         charges: vec![],
         discounts: vec![],
         payments: vec![],

@@ -12,11 +12,13 @@ mod keep;
 mod lock;
 mod place;
 mod plan;
+mod printed;
 mod put;
 mod record;
 
 pub use lock::Lock;
 pub use plan::Changes;
+pub use printed::{printed_file, put_printed};
 
 use crate::base::day::Day;
 use crate::base::files::{FileError, draft_beside, told};

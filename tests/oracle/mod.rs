@@ -57,6 +57,7 @@ pub fn shop(money: MoneyRules, jobs: Vec<Job>) -> Shop {
         needs: vec![],
         deposit: None,
         price_from: None,
+        prices: vec![],
         steps: vec![step],
     };
     Shop {
@@ -93,6 +94,7 @@ fn studio(money: MoneyRules) -> Studio {
         estimates: EstimateRules::default(),
         money,
         gates: BTreeMap::new(),
+        register: vec![],
         keep_days: 90,
         made_up: None,
     }
@@ -120,6 +122,7 @@ pub fn job(number: String) -> Job {
         told: None,
         have: BTreeMap::new(),
         tag_since: None,
+        signature_since: None,
         charges: vec![],
         discounts: vec![],
         payments: vec![],

@@ -12,6 +12,7 @@ fn words(fault: &PhotoFault) -> String {
         PhotoFault::NotShowable(what) => format!("not showable: {what}"),
         PhotoFault::TooLarge(width, height) => format!("too large: {width} x {height}"),
         PhotoFault::Damaged(why) => format!("damaged: {why}"),
+        PhotoFault::NotKept(why) => format!("not kept: {why}"),
     }
 }
 

@@ -3,12 +3,19 @@
 //! `tests/oracle/photos.py` makes the input and does the comparing. A missing tool is a failed test, never a
 //! skipped one.
 
+mod bent;
 mod broken;
 mod colour;
+mod cut_short;
 mod formats;
 mod memory;
 mod metadata;
 mod orientation;
+mod quality;
+#[allow(dead_code)] // The bench makes all of its photos, tests take one or two.
+#[path = "../../benches/photos/sample.rs"]
+mod sample;
+mod unkept;
 
 use crate::builder::tools;
 use benchlight::model::photo::Album;

@@ -132,6 +132,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
                 tells: Some(write("Tell us whether you want driftwood or a plain oak base.")),
             },
         )]),
+        register: vec![],
         keep_days: 90,
         made_up: Some(day(TODAY)),
     };
@@ -206,6 +207,7 @@ fn routes(write: Write<'_>) -> BTreeMap<String, Route> {
             needs: vec!["deposit".to_owned(), "tag".to_owned()],
             deposit: None,
             price_from: Some(usd(price)),
+            prices: vec![],
             steps,
         };
         (key.to_owned(), route)
@@ -306,6 +308,9 @@ fn windows() -> Vec<RouteWindow> {
 
 fn job(write: Write<'_>, number: &str, name: &str, piece: &str, route: &str, taken_in: &str) -> Job {
     let tag = Tag {
+        permit: Some("CANARY-PERMIT".into()),
+        hunter: Some("CANARY-HUNTER".into()),
+        signed: None,
         number: Some("CANARY-tag".into()),
         taken_on: None,
         place: Some("CANARY-place".into()),
@@ -314,6 +319,7 @@ fn job(write: Write<'_>, number: &str, name: &str, piece: &str, route: &str, tak
         licence: Some("CANARY-licence".into()),
     };
     let facts = PrivateFacts {
+        collected_by: None,
         customer: "CANARY-customer".into(),
         phone: Some("CANARY-phone".into()),
         email: Some("CANARY-email".into()),
@@ -341,6 +347,7 @@ fn job(write: Write<'_>, number: &str, name: &str, piece: &str, route: &str, tak
         told: None,
         have: BTreeMap::new(),
         tag_since: None,
+        signature_since: None,
         charges: vec![],
         discounts: vec![],
         payments: vec![],

@@ -111,7 +111,8 @@ impl Theme {
         self.text(BOARD_SCRIPT)
     }
 
-    fn text(&self, name: &str) -> &str {
+    /// A file of the theme as it stands.
+    pub fn text(&self, name: &str) -> &str {
         self.sources.get(name).map_or("", |source| &source.text)
     }
 
@@ -172,17 +173,21 @@ mod tests {
         let (theme, _) = load(root.path()).unwrap();
         let templates = theme.sources.iter().filter(|(name, _)| name.ends_with(".html"));
         let all: String = templates.map(|(_, source)| source.text.as_ref()).collect();
-        // Looked up by `dates`, `amounts`, `list` and several views.
+        // Looked up by `dates`, `amounts`, `list`, several views and `printed`.
         let by_code = [
             "date.",
             "amount.",
             "list.",
             "gate.name.",
-            "tag.",
+            "on-tag.",
             "draft.",
             "calendar.",
             "news.",
             "measures.unit.",
+            "parcel.head.",
+            "parcel.why.",
+            "register.head.",
+            "register.field.",
         ];
         let idle = theme.words.keys().filter(|key| {
             let whole = all.contains(&format!("\"{key}\""));

@@ -237,6 +237,7 @@ fn need(desk: &Desk<'_>, route: Option<&Route>, gate: &Gate) -> Need {
             "pose" => "pose",
             "deposit" => "deposit",
             "tag" => "tag",
+            "signature" => "signature",
             _ => "other",
         },
         name: capital(&gate_in_words(desk, &gate.name)),
@@ -279,6 +280,7 @@ mod tests {
             needs: Vec::new(),
             deposit: None,
             price_from: None,
+            prices: vec![],
             steps: steps.collect(),
         }
     }

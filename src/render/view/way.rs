@@ -32,7 +32,7 @@ fn label(desk: &Desk<'_>, view: StepView, standing: &Standing, job: &WorkedJob) 
     };
     let day = day.map(|day| desk.theme.dates.on_tag(day));
     let value = |name: &str| day.clone().filter(|_| name == "day");
-    let says = desk.theme.words.say(&format!("tag.{key}"), None, &value).ok();
+    let says = desk.theme.words.say(&format!("on-tag.{key}"), None, &value).ok();
     StepLabel { state: view.state, name: view.name, says: says.filter(|text| !text.is_empty()) }
 }
 
