@@ -30,12 +30,8 @@ use std::time::{Duration, UNIX_EPOCH};
 const FILE_TIME: u64 = 1_779_278_400;
 
 /// Codes that other rooms tell; every other one must stand in a case.
-<<<<<<< HEAD
-const OF_OTHER_ROOMS: [Code; 16] = [
-=======
-const OF_OTHER_ROOMS: [Code; 14] = [
+const OF_OTHER_ROOMS: [Code; 17] = [
     Code::PhotoCache,
->>>>>>> photo2
     Code::BeforeTakenIn,
     Code::OutOfOrder,
     Code::InTheFuture,
