@@ -60,6 +60,11 @@ enum Command {
     Register(counter::RegisterArgs),
     /// Make the estimates of past days again and tell how well they held
     Replay(ReplayArgs),
+    /// Put the finished site up: what changed goes to your host, what is retired goes away there
+    ///
+    /// Where it goes is said under `[post]` in shop.toml. What Benchlight did not put there is never touched. One that was cut
+    /// short goes on where it stopped.
+    Post(PostArgs),
 }
 
 #[derive(Args, Debug)]
@@ -89,6 +94,17 @@ struct WatchArgs {
     /// Look at all files again and again, for a folder on a network that tells of no changes
     #[arg(long)]
     poll: bool,
+
+    /// Put the site up at your host as well, when nothing was saved for a minute
+    #[arg(long)]
+    post: bool,
+}
+
+#[derive(Args, Debug)]
+struct PostArgs {
+    /// Only tell what would be put up and taken away
+    #[arg(long)]
+    dry: bool,
 }
 
 #[derive(Args, Debug)]
@@ -159,13 +175,14 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let outcome = match cli.command {
         Command::Open(args) => command::open::run(&args.folder),
         Command::Make(args) => command::make::run(&cli.shop, args.as_of, args.out.as_deref()),
-        Command::Watch(args) => command::watch::run(&cli.shop, args.port, args.poll),
+        Command::Watch(args) => command::watch::run(&cli.shop, args.port, args.poll, args.post),
         Command::Proof(args) => command::proof::run(&cli.shop, args.as_of, args.json),
         Command::Intake(args) => args.run(&cli.shop),
         Command::Tag(args) => args.run(&cli.shop),
         Command::Parcel(args) => args.run(&cli.shop),
         Command::Register(args) => args.run(&cli.shop),
         Command::Board(args) => command::board::run(&cli.shop, &args.into()),
+        Command::Post(args) => command::post::run(&cli.shop, args.dry),
         Command::Replay(args) => command::replay::run(&cli.shop, args.as_of, args.json),
     };
     ExitCode::from(outcome as u8)

@@ -7,6 +7,7 @@ pub mod cli;
 pub mod command;
 pub mod model;
 pub mod photo;
+pub mod post;
 pub mod problem;
 pub mod read;
 pub mod render;

@@ -19,6 +19,7 @@ mod mutations;
 mod oracle;
 mod phone;
 mod photos;
+mod posting;
 mod privacy;
 mod published_tables;
 mod publishing;

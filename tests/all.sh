@@ -24,6 +24,11 @@ need ssconvert gnumeric
 need rsync rsync
 need faketime faketime
 need ed ed
+need ssh openssh-client
+need ssh-keygen openssh-client
+[ -x /usr/sbin/sshd ] || wanted+=(openssh-server)
+[ -x /usr/sbin/apache2 ] || wanted+=(apache2)
+[ -e /etc/mime.types ] || wanted+=(media-types)
 need unshare util-linux
 python3 -c 'import venv, ensurepip' >/dev/null 2>&1 || wanted+=(python3-venv)
 if [ ${#wanted[@]} -gt 0 ]; then

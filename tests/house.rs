@@ -27,7 +27,7 @@ fn rust_files(folder: &str) -> BTreeMap<String, String> {
 }
 
 /// Rooms and their ranks; a room imports from lower ranks only.
-const RANKS: [(&str, u8); 13] = [
+const RANKS: [(&str, u8); 14] = [
     ("base", 0),
     ("problem", 1),
     ("model", 2),
@@ -38,6 +38,7 @@ const RANKS: [(&str, u8); 13] = [
     ("write", 3),
     ("watch", 3),
     ("serve", 3),
+    ("post", 3),
     ("command", 4),
     ("cli", 5),
     ("lib", 6),

@@ -3,7 +3,7 @@
 use crate::builder::{PHONE_PHOTO, TestShop};
 use std::collections::BTreeSet;
 
-const PRIVATE_JOB: &str = r#"
+pub const PRIVATE_JOB: &str = r#"
 customer   = "Ada CANARYLAST"
 phone      = "555-CANARYPHONE"
 email      = "CANARYEMAIL@fenn.example"

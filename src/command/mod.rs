@@ -10,6 +10,7 @@ pub mod memory;
 pub mod open;
 pub mod parcel;
 pub mod pass;
+pub mod post;
 pub mod printing;
 pub mod proof;
 pub mod publish;

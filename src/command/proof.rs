@@ -17,8 +17,9 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
         .and_then(|()| pass::run(shop, as_of, Photos::LookOnly, &|_, _| {}, &mut Memory::default()));
     let (found, problems) = match checked {
         Ok(mut pass) => {
-            let problems = std::mem::take(&mut pass.problems);
-            (Some(pass), problems)
+            let found = std::mem::take(&mut pass.problems);
+            let posting = super::post::proof(shop, &pass.shop.studio, &pass.shop.key);
+            (Some(pass), found.into_iter().chain(posting).collect::<Problems>().sorted())
         }
         Err(problems) => (None, problems),
     };

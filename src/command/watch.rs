@@ -4,6 +4,7 @@
 
 mod known;
 mod moved;
+mod posting;
 mod told;
 
 use super::arriving::{self, Arriving};
@@ -19,6 +20,7 @@ use crate::watch::{Ender, Stir, Trouble, Watch};
 use crate::write::{Changes, Unpublished};
 use crate::{render, work};
 use known::Known;
+use posting::Posting;
 use std::cell::Cell;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -31,9 +33,9 @@ pub const PORT: u16 = 7026;
 /// What was in the way for a moment (another pass, a full disk) is tried again after this.
 const AGAIN: Duration = Duration::from_secs(10);
 
-/// Watches the shop in `shop` until it is told to end.
-pub fn run(shop: &Path, port: u16, poll: bool) -> Outcome {
-    match begin(shop, port, poll) {
+/// Watches the shop in `shop` until it is told to end; with `post` its site is put up when nothing is saved.
+pub fn run(shop: &Path, port: u16, poll: bool, post: bool) -> Outcome {
+    match begin(shop, port, poll, post) {
         Ok((mut session, mut watch)) => {
             session.go_on(&mut watch);
             Outcome::Done
@@ -45,8 +47,12 @@ pub fn run(shop: &Path, port: u16, poll: bool) -> Outcome {
     }
 }
 
-fn begin(shop: &Path, port: u16, poll: bool) -> Result<(Session<'_>, Watch), Problems> {
+fn begin(shop: &Path, port: u16, poll: bool, post: bool) -> Result<(Session<'_>, Watch), Problems> {
     super::is_shop(shop)?;
+    let posting = match post {
+        true => Some(Posting::new(super::post::prepared(shop).map_err(|p| Problems::from_iter([p]))?)),
+        false => None,
+    };
     let preview = Preview::open(shop.join("public"), port).map_err(|e| {
         let problem = Problem::new(Code::NoPreview, e.to_string());
         Problems::from_iter([problem.hint("choose another port with `--port`")])
@@ -64,6 +70,7 @@ fn begin(shop: &Path, port: u16, poll: bool) -> Result<(Session<'_>, Watch), Pro
         awaited: BTreeSet::new(),
         waited: Cell::new(false),
         memory: Memory::default(),
+        posting,
     };
     Ok((session, watch))
 }
@@ -101,6 +108,8 @@ struct Session<'a> {
     waited: Cell<bool>,
     /// What a pass leaves for the next.
     memory: Memory,
+    /// Whether and when the site is put up.
+    posting: Option<Posting>,
 }
 
 impl Session<'_> {
@@ -108,15 +117,29 @@ impl Session<'_> {
         self.pass();
         self.greet();
         loop {
-            let stir = watch
-                .next(&|| clock::system() != self.day || self.again.is_some_and(|at| at <= Instant::now()));
+            let stir = watch.next(&|| self.pass_is_due() || self.post_is_due());
             match stir {
+                Stir::Due if !self.pass_is_due() => self.post(),
                 Stir::Changed | Stir::Due => self.pass(),
                 Stir::Blind(trouble) => tell(blind(trouble)),
                 Stir::End => break,
             }
         }
         say("Ended; the pages stay in public.");
+    }
+
+    fn pass_is_due(&self) -> bool {
+        clock::system() != self.day || self.again.is_some_and(|at| at <= Instant::now())
+    }
+
+    fn post_is_due(&self) -> bool {
+        self.posting.as_ref().is_some_and(Posting::is_due)
+    }
+
+    fn post(&mut self) {
+        if let Some(posting) = self.posting.as_mut().filter(|posting| posting.is_due()) {
+            posting.go(self.shop);
+        }
     }
 
     fn greet(&self) {
@@ -167,6 +190,10 @@ impl Session<'_> {
                 moved::lines(before, &known, changes, pass.today.day, &address).iter().for_each(|l| say(l));
             }
         }
+        let news = !(changes.added.is_empty() && changes.changed.is_empty() && changes.removed.is_empty());
+        if let Some(posting) = &mut self.posting {
+            posting.stirred(pass.shop.studio.post.as_ref(), news || self.known.is_none());
+        }
         self.wait_for(&pass.arriving);
         self.tell(&pass.problems);
         let other_board = match board(self.shop, pass) {
@@ -176,9 +203,7 @@ impl Session<'_> {
                 false
             }
         };
-        if other_board
-            || !(changes.added.is_empty() && changes.changed.is_empty() && changes.removed.is_empty())
-        {
+        if other_board || news {
             self.preview.changed();
         }
         self.known = Some(known.after(self.known.take()));

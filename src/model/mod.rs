@@ -8,6 +8,7 @@ pub mod job;
 pub mod measures;
 pub mod parcel;
 pub mod photo;
+pub mod post;
 pub mod register;
 pub mod route;
 pub mod shop;
@@ -20,6 +21,7 @@ pub use board::{BenchKind, Board, LoadWeek, Out, ParcelWait, ReadyPiece, Resting
 pub use job::{Amount, Charge, Choice, Discount, Job, Less, Mark, Payment, PrivateFacts, Tag};
 pub use parcel::{Packed, PackingList, Staying, StaysFor};
 pub use photo::{Format, Look, Photo, PhotoFault, Picture, Rendition, Renditions, Taken, TakenBy};
+pub use post::{Post, PostTo};
 pub use register::{Entry, Gap, Register, RegisterField};
 pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork};
 pub use shop::{

@@ -1,6 +1,6 @@
 //! The whole shop, read and checked.
 
-use super::{Job, Page, Partner, Pose, RegisterField, Route};
+use super::{Job, Page, Partner, Pose, Post, RegisterField, Route};
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::{Currency, Money};
@@ -95,6 +95,8 @@ pub struct Studio {
     pub register: Vec<RegisterField>,
     /// Days for which the closing page stays after the piece was collected.
     pub keep_days: u32,
+    /// Where the finished site is put up.
+    pub post: Option<Post>,
     /// The pinned day of an invented shop; its pages say that it is made up.
     pub made_up: Option<Day>,
 }

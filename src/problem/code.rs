@@ -99,6 +99,20 @@ codes! {
     NoWebAddress, "no-web-address", Stop, "the shop has no web address that a hang tag could lead to";
     NoAnswer, "no-answer", Stop, "something is not told and nobody is there to ask";
     UnknownJob, "unknown-job", Stop, "no job of the shop has this number";
+    // Putting the site up
+    NoPlace, "no-place", Stop, "shop.toml names no place that the site could be put up at";
+    NothingToPost, "nothing-to-post", Stop, "there is no whole site in public/ that could be put up";
+    SecretInShop, "secret-in-shop", Mend, "a secret of the host's stands in shop.toml";
+    NoSecret, "no-secret", Stop, "what the host wants to be shown is not there or cannot be read";
+    OpenKeyFile, "open-key-file", Mend, "a file with a secret can be read by others on this computer";
+    DemoKey, "demo-key", Mend, "the shop uses the key of the demo shop, which everybody can read";
+    WebNotHttps, "web-not-https", Note, "the web address of the shop is not encrypted";
+    HostAway, "host-away", Stop, "the host cannot be reached, or says nothing";
+    HostRefused, "host-refused", Stop, "the host refuses what was asked of it";
+    HostTaken, "host-taken", Stop, "somebody else's file lies at the host where a page has to go";
+    StillThere, "still-there", Mend, "something that should be gone from the host is still there";
+    NotThere, "not-there", Mend, "something that was put up is not at the host as it should be";
+    Unposted, "unposted", Note, "a file of the site, or one at the host, was left alone when it was put up";
     // The lock
     NoPreview, "no-preview", Stop, "the preview on this computer could not be begun";
     Busy, "busy", Stop, "another pass is at work on the same shop";

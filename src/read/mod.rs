@@ -24,7 +24,9 @@ mod parcels;
 mod partners;
 mod photo_name;
 mod photos;
+mod posting;
 mod routes;
+mod secrets;
 mod sheet;
 mod shop_file;
 mod showroom;
@@ -120,6 +122,23 @@ fn read_with(
     let shop = rest(&content, &top, entries, (studio, &first), (key, memory), &mut problems);
     let problems = Problems::from_iter(problems).sorted();
     if problems.worst() == Some(Severity::Stop) { Err(problems) } else { Ok((shop, problems)) }
+}
+
+/// Who the studio is and its key, without anything else of the shop.
+///
+/// # Errors
+/// As `shop`.
+pub fn studio_and_key(root: &Path) -> Result<(Studio, ShopKey), Problems> {
+    let mut problems = Vec::new();
+    let unlooked = |_: &Path| Err(PhotoFault::Empty);
+    let content = Content::open(root, &unlooked, &[]).map_err(|problem| Problems::from_iter([problem]))?;
+    let top = content.top(&mut problems).map_err(|problem| Problems::from_iter([problem]))?;
+    let page_entries = content.folder(&top, "pages", &mut problems);
+    let studio = studio(&top, &page_entries, &mut problems);
+    match (studio, key(&top, &mut problems), stops(&problems)) {
+        (Some((studio, _)), Some(key), false) => Ok((studio, key)),
+        _ => Err(Problems::from_iter(problems).sorted()),
+    }
 }
 
 /// The pinned day of an invented shop (`[made-up]` of `shop.toml`), for whoever sets the clock.

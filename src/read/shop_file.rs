@@ -6,7 +6,7 @@ use super::content::stopping;
 use super::showroom::Mention;
 use super::table::{self, Table};
 use super::value::Value;
-use super::{money_rules, text};
+use super::{money_rules, posting, secrets, text};
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::words::ticked;
@@ -21,7 +21,9 @@ pub(super) fn studio(
     source: &Source,
     pages: &BTreeSet<String>,
 ) -> (Option<(Studio, Vec<Mention>)>, Vec<Problem>) {
-    let (studio, problems) = table::read(source, "shop.toml", |root| {
+    // What looks like a secret is taken out before anything else, so that no message can show it.
+    let (source, secret) = secrets::masked(source);
+    let (studio, problems) = table::read(&source, "shop.toml", |root| {
         let first = root.get("showroom").map(|value| showroom(&value)).unwrap_or_default();
         take_studio(root, pages).zip(Some(first))
     });
@@ -29,7 +31,10 @@ pub(super) fn studio(
         Severity::Note => problem,
         _ => stopping(problem),
     };
-    (studio, problems.into_iter().map(stops).collect())
+    let studio = studio.filter(|_| secret.is_empty());
+    // A key that is a secret is told once, as what it is.
+    let told = problems.into_iter().filter(|problem| !secrets::says_more(&secret, problem));
+    (studio, told.chain(secret.clone()).map(stops).collect())
 }
 
 /// The pinned day of an invented shop, if `shop.toml` can be read and pins one.
@@ -70,6 +75,7 @@ fn take_studio(root: &Table<'_>, pages: &BTreeSet<String>) -> Option<Studio> {
         gates: root.table("gate", "`[gate]`").map(|t| gates(&t)).unwrap_or_default(),
         register: register(root),
         keep_days: keep_days(root),
+        post: posting::take(root),
         made_up: made_up(root),
     };
     Some(Studio { name: name?, ..studio })

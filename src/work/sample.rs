@@ -138,6 +138,7 @@ fn studio() -> Studio {
         gates: BTreeMap::new(),
         register: vec![],
         keep_days: 90,
+        post: None,
         made_up: None,
     }
 }

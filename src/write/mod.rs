@@ -21,7 +21,9 @@ pub use plan::Changes;
 pub use printed::{printed_file, put_printed};
 
 use crate::base::day::Day;
+use crate::base::digest::Digest;
 use crate::base::files::{FileError, draft_beside, told};
+use crate::base::stamp::Stamp;
 use crate::model::Site;
 use crate::problem::{Code, Place, Problem, Problems};
 use plan::Plan;
@@ -93,6 +95,28 @@ pub fn kept_since(out: &Path, shop: &Path) -> BTreeMap<String, String> {
 
 /// The words for a part of the shop, as `kept_since` uses them.
 pub use record::part_word;
+
+/// What the last pass noted of an output folder, for whoever reads from there.
+#[derive(Debug)]
+pub struct Standing(Record);
+
+impl Standing {
+    /// The note of the folder `out`; none if there is none.
+    pub fn of(out: &Path, shop: &Path) -> Option<Standing> {
+        Record::load(&record::file_for(out, shop)).map(Standing)
+    }
+
+    /// Whether the pass came to its end, so that the folder holds one whole site.
+    pub fn is_whole(&self) -> bool {
+        self.0.clean
+    }
+
+    /// The digest of a file that has not changed since it was put there.
+    pub fn digest(&self, path: &str, stamp: &Stamp) -> Option<Digest> {
+        let entry = self.0.files.get(path).filter(|entry| self.0.vouches_for(entry, stamp))?;
+        Digest::from_hex(&entry.digest)
+    }
+}
 
 /// How many private pages the last pass put into an output folder.
 pub fn private_pages(out: &Path, shop: &Path) -> usize {

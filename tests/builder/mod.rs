@@ -90,8 +90,14 @@ impl TestShop {
 
     /// Runs `benchlight` with the shop's folder as its working folder.
     pub fn run(&self, args: &[&str]) -> Ran {
+        self.run_with(args, &[])
+    }
+
+    /// The same with more in its environment.
+    pub fn run_with(&self, args: &[&str], surroundings: &[(String, String)]) -> Ran {
         let mut command = Command::new(env!("CARGO_BIN_EXE_benchlight"));
         command.args(args).current_dir(self.path()).env_remove("SOURCE_DATE_EPOCH").env("NO_COLOR", "1");
+        command.envs(surroundings.iter().cloned());
         let output = command.output().expect("the program runs");
         let told = format!(
             "benchlight {}\nin {}\nexit {:?}\n--- out\n{}--- err\n{}",

@@ -4,7 +4,7 @@
 mod crash;
 mod edits;
 mod full;
-mod reader;
+pub mod reader;
 mod same;
 
 use crate::builder::{TestShop, tree};

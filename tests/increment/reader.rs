@@ -17,10 +17,13 @@ struct Visit {
     way: Option<std::rc::Rc<Visit>>,
 }
 
+/// How the visitor gets a file; nothing if it is not there.
+pub type Get<'a> = &'a dyn Fn(&Path) -> Option<Vec<u8>>;
+
 impl Visit {
-    fn still_stands(&self, site: &Path) -> bool {
-        fs::read(site.join(&self.path)).is_ok_and(|bytes| bytes == self.bytes)
-            && self.way.as_ref().is_none_or(|way| way.still_stands(site))
+    fn still_stands(&self, get: Get<'_>) -> bool {
+        get(&self.path).is_some_and(|bytes| bytes == self.bytes)
+            && self.way.as_ref().is_none_or(|way| way.still_stands(get))
     }
 }
 
@@ -35,19 +38,24 @@ pub fn walk(site: &Path, stop: &AtomicBool) -> Result<usize, String> {
 
 /// One walk through all that can be reached.
 pub fn walk_once(site: &Path) -> Result<usize, String> {
+    let entries = fs::read_dir(site.join("see")).into_iter().flatten().flatten();
+    let private = entries.map(|entry| Path::new("see").join(entry.file_name()).join("index.html"));
+    walk_from(private.collect(), &|path| fs::read(site.join(path)).ok())
+}
+
+/// One walk from the front page and from these, wherever they lie.
+pub fn walk_from(starts: Vec<PathBuf>, get: Get<'_>) -> Result<usize, String> {
     let mut ahead: Vec<(PathBuf, Option<std::rc::Rc<Visit>>)> = vec![("index.html".into(), None)];
-    for entry in fs::read_dir(site.join("see")).into_iter().flatten().flatten() {
-        ahead.push((Path::new("see").join(entry.file_name()).join("index.html"), None));
-    }
+    ahead.extend(starts.into_iter().map(|start| (start, None)));
     let mut seen = BTreeSet::new();
     let mut read = 0;
     while let Some((path, way)) = ahead.pop() {
         if !seen.insert(path.clone()) {
             continue;
         }
-        let Ok(bytes) = fs::read(site.join(&path)) else {
+        let Some(bytes) = get(&path) else {
             // Where nothing led to it, it may have gone or not have come yet.
-            match way.filter(|way| way.still_stands(site) && !site.join(&path).exists()) {
+            match way.filter(|way| way.still_stands(get) && get(&path).is_none()) {
                 Some(way) => {
                     return Err(format!(
                         "{} leads to {}, which is not there",

@@ -96,6 +96,7 @@ fn studio(money: MoneyRules) -> Studio {
         gates: BTreeMap::new(),
         register: vec![],
         keep_days: 90,
+        post: None,
         made_up: None,
     }
 }

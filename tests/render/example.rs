@@ -134,6 +134,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
         )]),
         register: vec![],
         keep_days: 90,
+        post: None,
         made_up: Some(day(TODAY)),
     };
     Shop {

@@ -1,0 +1,241 @@
+//! `post`: brings `public/` to the host that `[post]` of `shop.toml` names, and tells what it did.
+//!
+//! How is `post`'s business; what stands in `public/` is `make`'s. `watch --post` calls the same once it is quiet.
+
+use super::Outcome;
+use super::terminal::{Progress, say, tell, tell_problems};
+use crate::base::digest::Digest;
+use crate::base::words::{count, list, ticked};
+use crate::model::{Post, ShopKey, Studio};
+use crate::post::{self, Halt, Local, Place, Plan, Report};
+use crate::problem::{Code, Place as At, Problem, Problems, Severity};
+use crate::read;
+use crate::write::{Lock, Standing};
+use std::path::Path;
+use std::time::Duration;
+
+/// How long another pass on the same shop is waited for.
+const PATIENCE: Duration = Duration::from_secs(20);
+/// So often a posting begins anew because the site changed under it.
+const ROUNDS: usize = 5;
+/// More names than this are only counted.
+const NAMED: usize = 12;
+/// SHA-256 of the 32 bytes of the demo's key, which lies in the open.
+const DEMO_KEY: &str = "ab46750630154df891a45a9bb7fb06ddc134c7e1c3bff39d49b417cc05668419";
+
+/// What a posting came to.
+#[derive(Debug)]
+pub struct Posted {
+    pub report: Report,
+    pub requests: usize,
+    pub place: String,
+}
+
+/// Puts the site of the shop up, or only tells what would be done.
+pub fn run(shop: &Path, dry: bool) -> Outcome {
+    let done = prepared(shop).and_then(|post| match dry {
+        true => told_only(shop, &post),
+        false => {
+            let progress = Progress::new("files");
+            let posted = post_now(shop, &post, &|done, all| progress.at(done, all), &|line| say(line))?;
+            let problems: Problems = posted.report.problems.iter().cloned().collect();
+            tell_problems(&problems);
+            account(&posted).iter().for_each(|line| say(line));
+            Ok(Outcome::of(&problems))
+        }
+    });
+    done.unwrap_or_else(|problem| {
+        tell_problems(&Problems::from_iter([problem]));
+        Outcome::CouldNot
+    })
+}
+
+/// What `[post]` says, once nothing speaks against putting this shop up.
+///
+/// # Errors
+/// It says nothing, or something speaks against it.
+pub fn prepared(shop: &Path) -> Result<Post, Problem> {
+    let stop = |problems: Problems| {
+        let worst = problems.into_iter().find(|problem| problem.severity == Severity::Stop);
+        worst.unwrap_or_else(no_place)
+    };
+    super::is_shop(shop).map_err(stop)?;
+    let (studio, key) = read::studio_and_key(shop).map_err(stop)?;
+    may_go_up(&studio, &key)?;
+    studio.post.ok_or_else(no_place)
+}
+
+/// Whether nothing speaks against putting a shop with this key up.
+///
+/// # Errors
+/// It is the demo's key, and the shop is not the demo.
+pub fn may_go_up(studio: &Studio, key: &ShopKey) -> Result<(), Problem> {
+    match is_demo_key(key) && studio.made_up.is_none() {
+        true => Err(demo_key().with_severity(Severity::Stop)),
+        false => Ok(()),
+    }
+}
+
+fn no_place() -> Problem {
+    Problem::new(Code::NoPlace, "shop.toml does not say where the site is to be put up")
+        .at(At::file("content/shop.toml"))
+        .hint("write a part `[post]` there; the lines for it stand in README, under \"Putting the site up\"")
+}
+
+/// What is in `public/`, looked at while no pass writes there.
+fn local(shop: &Path) -> Result<Local, Problem> {
+    let out = shop.join("public");
+    let _turn = Lock::take(shop, PATIENCE, || tell("Another Benchlight is at work on this shop; waiting for it."))?;
+    let standing = Standing::of(&out, shop);
+    if standing.as_ref().is_some_and(|standing| !standing.is_whole()) {
+        let problem = Problem::new(Code::NothingToPost, "the last pass was cut short, so `public` holds no whole site");
+        return Err(problem.hint("run `benchlight make`, then this again"));
+    }
+    let known = |path: &str, stamp: &crate::base::stamp::Stamp| standing.as_ref()?.digest(path, stamp);
+    let local = Local::read(&out, &known)?;
+    if !local.has("index.html") {
+        let problem = Problem::new(Code::NothingToPost, "there is no site in `public` yet");
+        return Err(problem.hint("run `benchlight make`, then this again"));
+    }
+    Ok(local)
+}
+
+fn told_only(shop: &Path, post: &Post) -> Result<Outcome, Problem> {
+    let place = Place::open(shop, post)?;
+    let local = local(shop)?;
+    let plan = post::plan(&place, &local, shop)?;
+    say(&format!("To {}:", place.words()));
+    outlook(&place, &plan, &local).iter().for_each(|line| say(line));
+    for (paths, how) in [(&plan.puts, "put up"), (&plan.removals, "take away")] {
+        let paths: Vec<&String> = paths.iter().flatten().collect();
+        paths.iter().take(NAMED).for_each(|path| say(&format!("    {how}: {path}")));
+        if paths.len() > NAMED {
+            say(&format!("    {how}: {}", count(paths.len() - NAMED, "more file")));
+        }
+    }
+    say("Nothing was changed there.");
+    Ok(Outcome::Done)
+}
+
+/// Puts the site up; begins anew when it changes meanwhile. `announce` is told what is ahead.
+///
+/// # Errors
+/// What is in the way; what was done stands, and the next posting goes on from there.
+pub fn post_now(
+    shop: &Path,
+    post: &Post,
+    progress: &dyn Fn(usize, usize),
+    announce: &dyn Fn(&str),
+) -> Result<Posted, Problem> {
+    let place = Place::open(shop, post)?;
+    for round in 0..ROUNDS {
+        let local = local(shop)?;
+        let plan = post::plan(&place, &local, shop)?;
+        if round == 0 && !plan.is_idle() {
+            announce(&format!("To {}:", place.words()));
+            outlook(&place, &plan, &local).iter().for_each(|line| announce(line));
+        }
+        let aside = left_alone(&plan, &local);
+        match post::carry_out(&place, &local, plan, shop, progress) {
+            Ok(mut report) => {
+                report.problems.extend(aside);
+                report.problems.extend(elsewhere(&place, shop));
+                return Ok(Posted { report, requests: place.requests(), place: place.words().to_owned() });
+            }
+            Err(Halt::Moved) => {}
+            Err(Halt::Told(problem)) => return Err(problem),
+        }
+    }
+    let problem = Problem::new(Code::Busy, "the site was made anew again and again while it was put up");
+    Err(problem.hint("run this again when nothing is being saved"))
+}
+
+/// What is ahead, in lines.
+fn outlook(place: &Place, plan: &Plan, local: &Local) -> Vec<String> {
+    if plan.is_idle() {
+        return vec![format!("  nothing to do: all of {} there as they are here", count(local.len(), "file"))];
+    }
+    let mut lines = vec![format!(
+        "  {} to put up, {} to take away, {} as before",
+        count(plan.to_put(), "file"),
+        count(plan.to_remove(), "file"),
+        plan.same
+    )];
+    if place.counts_requests() {
+        lines.push(format!(
+            "  {} so far to look, about {} to come",
+            count(place.requests(), "request"),
+            plan.requests()
+        ));
+    }
+    lines
+}
+
+/// A short account of what was done.
+pub fn account(posted: &Posted) -> Vec<String> {
+    let Posted { report, requests, place } = posted;
+    let what = match (report.put, report.removed) {
+        (0, 0) => format!("Nothing to put up: {} at {place} as they are here", count(report.same, "file")),
+        (put, removed) => format!(
+            "Put up: {} new or changed, {removed} gone, {} as before, at {place}",
+            count(put, "file"),
+            report.same
+        ),
+    };
+    vec![format!("{what} ({}).", count(*requests, "request"))]
+}
+
+/// What is not put up, or not taken away.
+fn left_alone(plan: &Plan, local: &Local) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    let names = |paths: &[String]| list(&paths.iter().take(NAMED).map(|path| ticked(path)).collect::<Vec<_>>(), "and");
+    if !plan.left.is_empty() {
+        let message = format!("{} was to go from the host, but is somebody else's by now, so it was left", names(&plan.left));
+        problems.push(Problem::new(Code::Unposted, message).hint("take it away there yourself if it is not wanted"));
+    }
+    if !local.left_out.is_empty() {
+        let message = format!("{} in `public` was not put up, as it is a link or has a name that no address can have", names(&local.left_out));
+        problems.push(Problem::new(Code::Unposted, message).hint("put a file there, under a plain name"));
+    }
+    problems
+}
+
+/// Places that were left for another one keep what was put there.
+fn elsewhere(place: &Place, shop: &Path) -> Option<Problem> {
+    let others = post::other_places(place, shop);
+    let first = others.first()?;
+    let message = format!("the site was put up at another place before, and what is there stays: {first}");
+    let hint = "take it away there, or set `[post]` back and empty it, so that no retired page lives on";
+    Some(Problem::new(Code::Unposted, message).hint(hint))
+}
+
+/// What `proof` says about putting this shop up.
+pub fn proof(shop: &Path, studio: &Studio, key: &ShopKey) -> Vec<Problem> {
+    let Some(post) = &studio.post else { return Vec::new() };
+    let mut problems = Vec::new();
+    if is_demo_key(key) {
+        problems.push(demo_key());
+    }
+    let shop_key = shop.join("content/shop.key");
+    let files = post::key_file(shop, post).into_iter().chain([shop_key]);
+    for file in files.filter(|file| post::is_open(file)) {
+        let shown = file.strip_prefix(shop).unwrap_or(&file).display().to_string();
+        let problem = Problem::new(Code::OpenKeyFile, format!("{} can be read by others on this computer", ticked(&shown)));
+        problems.push(problem.at(At::file(shown)).hint(format!("close it: chmod 600 '{}'", file.display())));
+    }
+    if studio.web.as_ref().is_some_and(|web| !web.starts_with("https://")) {
+        let problem = Problem::new(Code::WebNotHttps, "`web` is not https, so whoever stands between can read along and change pages");
+        problems.push(problem.at(At::file("content/shop.toml")).hint("most hosts switch https on for nothing; then write `web = \"https://…\"`"));
+    }
+    problems
+}
+
+fn demo_key() -> Problem {
+    Problem::new(Code::DemoKey, "this is the key of the demo shop: everybody can work out every private address of yours")
+        .at(At::file("content/shop.key"))
+        .hint("lay out a shop with a key of its own (`benchlight open DIR`), and take that one's content/shop.key")
+}
+
+fn is_demo_key(key: &ShopKey) -> bool {
+    Digest::of(&key.0).hex() == DEMO_KEY
+}

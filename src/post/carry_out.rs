@@ -1,0 +1,173 @@
+//! A plan done: assets, then pages, then removals, and last a look at the host whether it is so.
+
+use super::check::{self, Found};
+use super::headers;
+use super::local::Local;
+use super::ours::is_private;
+use super::plan::Plan;
+use super::record::{Entry, Journal, Record, lock_file};
+use super::{Halt, Place, unkept};
+use crate::problem::{Code, Problem};
+use futures::{StreamExt, TryStreamExt};
+use std::fs::File;
+use std::path::Path;
+use std::sync::Mutex;
+use std::sync::PoisonError;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// What came of a posting.
+#[derive(Debug, Default)]
+pub struct Report {
+    pub put: usize,
+    pub removed: usize,
+    pub same: usize,
+    /// What is not at the host as it should be, although nothing was refused on the way.
+    pub problems: Vec<Problem>,
+}
+
+/// Does what was planned. `progress` is told how many steps of how many are done.
+///
+/// # Errors
+/// `public/` changed meanwhile, or the host refuses; what was done stands and is noted, and the next posting goes on.
+pub fn carry_out(
+    place: &Place,
+    local: &Local,
+    plan: Plan,
+    shop: &Path,
+    progress: &dyn Fn(usize, usize),
+) -> Result<Report, Halt> {
+    let _turn = take_turn(shop, place.words())?;
+    let mut report = Report { put: 0, removed: 0, same: plan.same, problems: Vec::new() };
+    if plan.is_idle() {
+        plan.record.save(shop).map_err(|e| unkept(&e))?;
+        return Ok(report);
+    }
+    let journal = Journal::begin(shop, place.words(), plan.puts.iter().flatten()).map_err(|e| unkept(&e))?;
+    let work = Work {
+        place,
+        local,
+        journal: &journal,
+        done: AtomicUsize::new(0),
+        all: plan.to_put() + plan.to_remove(),
+        progress,
+        record: Mutex::new(plan.record.clone()),
+    };
+    let outcome = place.wait(work.all_of(&plan, &mut report));
+    let mut record = work.record.into_inner().unwrap_or_else(PoisonError::into_inner);
+    let kept = match outcome {
+        Ok(found) => {
+            found.marks.into_iter().for_each(|(path, mark)| {
+                if let Some(entry) = record.files.get_mut(&path) {
+                    entry.mark = Some(mark);
+                }
+            });
+            // What is not as it should be is put once more by the next posting.
+            found.wrong.iter().chain(&found.still).for_each(|path| drop(record.files.insert(path.clone(), announced())));
+            record.save(shop)
+        }
+        // The journal knows what was done.
+        Err(halt) => return Err(halt),
+    };
+    kept.map_err(|e| unkept(&e))?;
+    Ok(report)
+}
+
+/// A file that is ours at the host, whatever it holds.
+fn announced() -> Entry {
+    Entry { mark: Some("?".to_owned()), ..Entry::default() }
+}
+
+/// The lock of the place, for as long as it lives.
+fn take_turn(shop: &Path, words: &str) -> Result<Option<File>, Problem> {
+    let path = lock_file(shop, words);
+    if let Some(folder) = path.parent() {
+        let _ = std::fs::create_dir_all(folder);
+    }
+    let Ok(file) = File::options().create(true).truncate(false).write(true).open(&path) else { return Ok(None) };
+    match file.try_lock() {
+        Err(std::fs::TryLockError::WouldBlock) => Err(Problem::new(Code::Busy, "another Benchlight is putting this site up")
+            .hint("wait until it is done, or close the other window, then run this again")),
+        _ => Ok(Some(file)),
+    }
+}
+
+struct Work<'a> {
+    place: &'a Place,
+    local: &'a Local,
+    journal: &'a Journal,
+    done: AtomicUsize,
+    all: usize,
+    progress: &'a dyn Fn(usize, usize),
+    /// As the host stands by now.
+    record: Mutex<Record>,
+}
+
+impl Work<'_> {
+    async fn all_of(&self, plan: &Plan, report: &mut Report) -> Result<Found, Halt> {
+        (self.progress)(0, self.all);
+        let host = &self.place.host;
+        if let Err(halt) = self.put_all(plan).await {
+            // Taking back waits for nothing, not even for a host that takes nothing more.
+            for step in &plan.removals {
+                let private: Vec<String> = step.iter().filter(|path| is_private(path)).cloned().collect();
+                self.take_away(&private).await;
+            }
+            return Err(halt);
+        }
+        report.put = plan.to_put();
+        let mut refused = Vec::new();
+        for step in &plan.removals {
+            refused.extend(self.take_away(step).await);
+        }
+        let found = check::look(host, self.local, plan).await?;
+        report.removed = plan.to_remove().saturating_sub(found.still.len());
+        report.problems = found.problems(&refused, self.place.words());
+        Ok(found)
+    }
+
+    async fn put_all(&self, plan: &Plan) -> Result<(), Halt> {
+        let host = &self.place.host;
+        for folder in &plan.folders {
+            host.make_folder(folder).await?;
+        }
+        for step in &plan.puts {
+            let puts = step.iter().map(|path| self.put(path));
+            futures::stream::iter(puts).buffer_unordered(host.side_by_side()).try_collect::<()>().await?;
+        }
+        Ok(())
+    }
+
+    async fn put(&self, path: &str) -> Result<(), Halt> {
+        let bytes = self.local.bytes(path)?;
+        self.place.host.put(path, bytes, &headers::of(path)).await?;
+        if let Some(file) = self.local.files.get(path) {
+            self.journal.put(path, &file.digest, file.bytes);
+            let entry = Entry { digest: file.digest.hex(), bytes: file.bytes, mark: None };
+            self.record().files.insert(path.to_owned(), entry);
+        }
+        self.step();
+        Ok(())
+    }
+
+    /// What was refused, and why.
+    async fn take_away(&self, paths: &[String]) -> Vec<(String, Problem)> {
+        if paths.is_empty() {
+            return Vec::new();
+        }
+        let refused = self.place.host.remove(paths).await;
+        for path in paths.iter().filter(|path| !refused.iter().any(|(p, _)| p == *path)) {
+            self.journal.gone(path);
+            self.record().files.remove(path);
+            self.step();
+        }
+        refused
+    }
+
+    fn record(&self) -> std::sync::MutexGuard<'_, Record> {
+        self.record.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn step(&self) {
+        (self.progress)(self.done.fetch_add(1, Ordering::Relaxed) + 1, self.all);
+    }
+}

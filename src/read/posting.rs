@@ -1,0 +1,103 @@
+//! `[post]` of `shop.toml`: where the finished site is put up.
+//!
+//! Secrets never stand there (`secrets` sees to that); how anything gets to the place is `post`'s business.
+
+use super::table::Table;
+use super::value::Value;
+use crate::base::words::ticked;
+use crate::model::{Post, PostTo};
+use crate::problem::Code;
+
+#[derive(Clone, Copy)]
+enum Kind {
+    Folder,
+    Storage,
+    Sftp,
+    Webdav,
+}
+
+pub(super) fn take(root: &Table<'_>) -> Option<Post> {
+    let table = root.table("post", "`[post]`")?;
+    let kinds = [
+        ("storage", Kind::Storage),
+        ("sftp", Kind::Sftp),
+        ("webdav", Kind::Webdav),
+        ("folder", Kind::Folder),
+    ];
+    let kind = table.need("to", "to = \"folder\"").and_then(|v| v.one_of(&kinds));
+    // Without a kind no key could be told from a wrong one.
+    let to = kind.map(|kind| place(&table, kind));
+    let quiet = table.get("quiet").and_then(|v| v.whole(1, 86_400));
+    let patience = table.get("patience").and_then(|v| v.whole(1, 3_600));
+    let key_file = match kind {
+        Some(Kind::Folder) | None => None,
+        Some(_) => table.text("key-file"),
+    };
+    if kind.is_some() {
+        table.finish();
+    }
+    Some(Post { to: to??, key_file, quiet: quiet.unwrap_or(60), patience: patience.unwrap_or(30) })
+}
+
+fn place(table: &Table<'_>, kind: Kind) -> Option<PostTo> {
+    match kind {
+        Kind::Folder => Some(PostTo::Folder { folder: table.needed_text("folder")? }),
+        Kind::Storage => {
+            let endpoint = table.need("endpoint", "endpoint = \"https://storage.example\"").and_then(|v| address(&v));
+            let bucket = table.needed_text("bucket");
+            let region = table.text("region").unwrap_or_else(|| "auto".to_owned());
+            let folder = table.get("folder").map_or(Some(String::new()), |v| inner_folder(&v));
+            Some(PostTo::Storage { endpoint: endpoint?, bucket: bucket?, region, folder: folder? })
+        }
+        Kind::Sftp => {
+            let host = table.need("host", "host = \"web.example\"").and_then(|v| name(&v, "host"));
+            let port = table.get("port").and_then(|v| v.whole(1, 65_535)).and_then(|p| u16::try_from(p).ok());
+            let user = match table.get("user") {
+                Some(value) => Some(name(&value, "user")?),
+                None => None,
+            };
+            let folder = table.text("folder").unwrap_or_default();
+            Some(PostTo::Sftp { host: host?, port, user, folder })
+        }
+        Kind::Webdav => {
+            let address = table.need("address", "address = \"https://dav.example/site/\"").and_then(|v| address(&v));
+            Some(PostTo::Webdav { address: address?, user: table.text("user") })
+        }
+    }
+}
+
+/// A web address without a name, a password or a question in it.
+fn address(value: &Value<'_>) -> Option<String> {
+    let text = value.text()?;
+    let rest = ["https://", "http://"].iter().find_map(|start| text.strip_prefix(start));
+    let odd = |c: char| c.is_whitespace() || c.is_control() || "<>\"'`\\?#@{}|^".contains(c);
+    if rest.is_some_and(|rest| !rest.is_empty() && !rest.starts_with(['/', ':', '.']) && !rest.contains(odd)) {
+        return Some(text.trim_end_matches('/').to_owned());
+    }
+    let message = format!("{} is no web address of a host", ticked(value.key));
+    value.bad(Code::BadValue, message, "write it like `https://storage.example`, without a user or a password in it");
+    None
+}
+
+/// A name of a host or a user, which goes to another program as a word and must not be taken for a flag.
+fn name(value: &Value<'_>, what: &str) -> Option<String> {
+    let text = value.text()?;
+    let fits = |c: char| c.is_alphanumeric() || "._-:[]".contains(c);
+    if !text.is_empty() && !text.starts_with('-') && text.chars().all(fits) {
+        return Some(text);
+    }
+    let message = format!("{} is no name of a {what}", ticked(&text));
+    value.bad(Code::BadValue, message, format!("write the name alone, such as `{} = \"studio\"`", value.key));
+    None
+}
+
+/// A folder inside a bucket: names with slashes between them.
+fn inner_folder(value: &Value<'_>) -> Option<String> {
+    let text = value.text()?;
+    let text = text.trim_matches('/');
+    if text.split('/').all(|part| part != "." && part != "..") && !text.contains("//") {
+        return Some(text.to_owned());
+    }
+    value.bad(Code::BadValue, format!("{} is no folder", ticked(text)), "write it like `my-studio/site`");
+    None
+}

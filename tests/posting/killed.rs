@@ -1,0 +1,161 @@
+//! The program is killed at random, a hundred times, while a visitor reads without pause: the visitor meets whole pages
+//! whose links lead somewhere, and the next posting ends with the host equal to `public/`.
+
+use super::servers::{ACCESS, BUCKET, Storage};
+use super::{At, digests, posts, put_up_at};
+use crate::builder::{TestShop, tree};
+use crate::increment::reader;
+use std::collections::BTreeMap;
+use std::fs;
+use std::io::{Read, Write};
+use std::net::TcpStream;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
+type Site = BTreeMap<String, Vec<u8>>;
+
+/// Three sites of one shop that differ in much: look, pages, jobs, photos.
+fn three_sites(shop: &TestShop) -> Vec<Site> {
+    let mut sites = Vec::new();
+    shop.make(0);
+    sites.push(shop.tree("public"));
+    shop.file("themes/hangtag/look.css", "body { color: #123456 }\n");
+    shop.file("content/pages/moving.md", "# We move\n\nSoon.\n");
+    let job = fs::read_to_string(shop.at("content/jobs/26-042 Ruell hen/job.toml")).unwrap();
+    for number in 50..58 {
+        let folder = format!("content/jobs/26-0{number} Ruell hen");
+        shop.file(&format!("{folder}/job.toml"), &job);
+        let photo = [crate::builder::PHONE_PHOTO, &[number]].concat();
+        shop.file(&format!("{folder}/IMG_20260510_101010.jpg"), photo);
+    }
+    shop.make(0);
+    sites.push(shop.tree("public"));
+    fs::remove_dir_all(shop.at("content/jobs/26-041 Fenn gobbler")).unwrap();
+    fs::remove_dir_all(shop.at("content/jobs/26-052 Ruell hen")).unwrap();
+    fs::remove_file(shop.at("content/pages/moving.md")).unwrap();
+    fs::remove_dir_all(shop.at("themes")).unwrap();
+    shop.make(0);
+    sites.push(shop.tree("public"));
+    sites
+}
+
+/// Lays one of them into `public/`, as a pass would leave it.
+fn lay(shop: &TestShop, site: &Site) {
+    for path in shop.tree("public").keys().filter(|path| !site.contains_key(*path)) {
+        fs::remove_file(shop.at("public").join(path)).unwrap();
+    }
+    for (path, bytes) in site {
+        if fs::read(shop.at("public").join(path)).ok().as_ref() != Some(bytes) {
+            shop.file(&format!("public/{path}"), bytes);
+        }
+    }
+}
+
+fn begin(shop: &TestShop) -> Child {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_benchlight"));
+    command.arg("post").current_dir(shop.path()).stdout(Stdio::null()).stderr(Stdio::null());
+    command.spawn().unwrap()
+}
+
+/// Kills it so many times at moments all over its run; how many of them were cut short.
+fn killed_often(shop: &TestShop, at: &At, sites: &[Site], times: usize) -> usize {
+    lay(shop, &sites[0]);
+    posts(shop, at);
+    lay(shop, &sites[1]);
+    let begun = Instant::now();
+    posts(shop, at);
+    let whole = begun.elapsed();
+    // A sequence that is the same in every run (Knuth's multiplier, MMIX).
+    let mut luck = 20_260_520u64;
+    let mut cut = 0;
+    for round in 0..times {
+        luck = luck.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        lay(shop, &sites[round % sites.len()]);
+        let mut child = begin(shop);
+        sleep(whole.mul_f64((luck >> 40) as f64 / (1u64 << 24) as f64));
+        let _ = child.kill();
+        cut += usize::from(!child.wait().unwrap().success());
+        if round % 9 == 8 {
+            posts(shop, at);
+        }
+    }
+    posts(shop, at);
+    cut
+}
+
+#[test]
+fn a_folder_is_whole_at_every_moment_of_a_hundred_kills() {
+    let shop = TestShop::healthy_and_quick(true);
+    let place = tempfile::tempdir_in(shop.path().parent().unwrap()).unwrap();
+    let site = place.path().join("site");
+    let at = At::Folder(site.clone());
+    put_up_at(&shop, &at);
+    let sites = three_sites(&shop);
+    lay(&shop, &sites[0]);
+    posts(&shop, &at);
+    let stop = AtomicBool::new(false);
+    let (cut, read) = std::thread::scope(|scope| {
+        let visitor = scope.spawn(|| reader::walk(&site, &stop));
+        let cut = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| killed_often(&shop, &at, &sites, 100)));
+        stop.store(true, Ordering::Relaxed);
+        (cut, visitor.join().unwrap())
+    });
+    let (cut, read) = (cut.unwrap(), read.unwrap());
+    assert!(cut > 20, "only {cut} of 100 were cut short");
+    assert!(read > 1000, "only {read} files were read meanwhile");
+    let drafts = tree(&site).keys().filter(|path| path.contains("draft")).count();
+    assert_eq!(drafts, 0);
+}
+
+#[test]
+fn object_storage_is_whole_at_every_moment_of_twelve_kills() {
+    let shop = TestShop::healthy_and_quick(true);
+    let storage = Storage::start();
+    let port = storage.port;
+    let at = At::Storage(storage);
+    put_up_at(&shop, &at);
+    let sites = three_sites(&shop);
+    lay(&shop, &sites[0]);
+    posts(&shop, &at);
+    let stop = AtomicBool::new(false);
+    let private = |site: &Site| -> Vec<PathBuf> {
+        site.keys().filter(|path| path.starts_with("see/") && path.ends_with(".html")).map(PathBuf::from).collect()
+    };
+    let starts: Vec<PathBuf> = sites.iter().flat_map(private).collect();
+    let (cut, read) = std::thread::scope(|scope| {
+        let visitor = scope.spawn(|| {
+            let mut read = 0;
+            while !stop.load(Ordering::Relaxed) {
+                read += reader::walk_from(starts.clone(), &|path| object(port, path))?;
+            }
+            Ok::<usize, String>(read)
+        });
+        let cut = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| killed_often(&shop, &at, &sites, 12)));
+        stop.store(true, Ordering::Relaxed);
+        (cut, visitor.join().unwrap())
+    });
+    let (cut, read) = (cut.unwrap(), read.unwrap());
+    assert!(cut > 2, "only {cut} of 12 were cut short");
+    assert!(read > 50, "only {read} files were read meanwhile");
+    // Whoever changes anything at all is known by the keys that the README names.
+    assert_eq!(at.holds(), digests(&shop.at("public")));
+}
+
+/// An object as a visitor gets it, over plain HTTP.
+fn object(port: u16, path: &Path) -> Option<Vec<u8>> {
+    let mut stream = TcpStream::connect(("127.0.0.1", port)).unwrap();
+    // The stand-in gives private objects only to whoever has a key, whichever it is.
+    let key = format!("AWS4-HMAC-SHA256 Credential={ACCESS}/20260520/auto/s3/aws4_request, SignedHeaders=host, Signature=0");
+    let path = path.display();
+    let request = format!(
+        "GET /{BUCKET}/{path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nAuthorization: {key}\r\nConnection: close\r\n\r\n"
+    );
+    stream.write_all(request.as_bytes()).unwrap();
+    let mut bytes = Vec::new();
+    stream.read_to_end(&mut bytes).unwrap();
+    let head = bytes.windows(4).position(|four| four == b"\r\n\r\n")?;
+    bytes.starts_with(b"HTTP/1.1 200").then(|| bytes[head + 4..].to_vec())
+}
