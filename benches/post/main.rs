@@ -5,7 +5,13 @@
 //! thousand names a page. The floor reads the same pages with nothing behind, and reads every file of the site once.
 
 // A bench ends by a panic when it cannot measure.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout, clippy::disallowed_methods)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    clippy::disallowed_methods
+)]
 
 mod stand_in;
 
@@ -30,7 +36,9 @@ fn main() {
     let shop = tempfile::tempdir().unwrap();
     let files = lay_out(shop.path(), jobs);
     println!("{jobs} jobs, {} photos, {} files", jobs * PHOTOS, files.len());
-    let host = StandIn::start(files.iter().map(|path| (path.clone(), fs::read(shop.path().join("public").join(path)).unwrap())));
+    let host = StandIn::start(
+        files.iter().map(|path| (path.clone(), fs::read(shop.path().join("public").join(path)).unwrap())),
+    );
     let pages = files.len().div_ceil(stand_in::PAGE);
     let post = Post {
         to: PostTo::Storage {
@@ -65,7 +73,10 @@ fn told(what: &str, host: &StandIn, pages: usize, work: impl FnOnce() -> usize) 
     let said = work();
     let took = begun.elapsed();
     let requests = host.requests() - before;
-    println!("{what}: {requests} requests ({pages} pages of one listing), it says {said}, {:.2} s", took.as_secs_f64());
+    println!(
+        "{what}: {requests} requests ({pages} pages of one listing), it says {said}, {:.2} s",
+        took.as_secs_f64()
+    );
     assert_eq!(requests, said, "it counts what the host counts");
     assert!(requests <= pages + 3, "{what}: more than three requests beyond a listing");
     took
@@ -110,7 +121,8 @@ fn put(path: &Path, bytes: &[u8]) {
 
 /// The same pages of the listing, one after the other as they have to be, and every file read once.
 fn floor(shop: &Path, host: &StandIn, files: &[String]) {
-    let read: u64 = files.par_iter().map(|path| fs::read(shop.join("public").join(path)).unwrap().len() as u64).sum();
+    let read: u64 =
+        files.par_iter().map(|path| fs::read(shop.join("public").join(path)).unwrap().len() as u64).sum();
     assert!(read > 0);
     let mut token = String::new();
     loop {

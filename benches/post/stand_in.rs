@@ -20,7 +20,8 @@ pub struct StandIn {
 
 impl StandIn {
     pub fn start(files: impl Iterator<Item = (String, Vec<u8>)>) -> StandIn {
-        let objects: Arc<Mutex<Objects>> = Arc::new(Mutex::new(files.map(|(path, bytes)| (path, told(&bytes))).collect()));
+        let objects: Arc<Mutex<Objects>> =
+            Arc::new(Mutex::new(files.map(|(path, bytes)| (path, told(&bytes))).collect()));
         let server = Arc::new(Server::http("127.0.0.1:0").unwrap());
         let port = server.server_addr().to_ip().unwrap().port();
         let requests = Arc::new(AtomicUsize::new(0));
@@ -82,7 +83,9 @@ fn listing(asked: &str, objects: &Objects) -> String {
     for (path, (bytes, tag)) in objects.range::<String, _>((Bound::Excluded(&from), Bound::Unbounded)) {
         let Some(rest) = path.strip_prefix(&prefix) else { continue };
         if names == PAGE {
-            xml += &format!("<IsTruncated>true</IsTruncated><NextContinuationToken>{last}</NextContinuationToken>");
+            xml += &format!(
+                "<IsTruncated>true</IsTruncated><NextContinuationToken>{last}</NextContinuationToken>"
+            );
             return xml + "</ListBucketResult>";
         }
         last.clone_from(path);

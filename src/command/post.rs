@@ -33,19 +33,21 @@ pub struct Posted {
 
 /// Puts the site of the shop up, or only tells what would be done.
 pub fn run(shop: &Path, dry: bool) -> Outcome {
+    let one = |problem| Problems::from_iter([problem]);
     let done = prepared(shop).and_then(|post| match dry {
-        true => told_only(shop, &post),
+        true => told_only(shop, &post).map_err(one),
         false => {
             let progress = Progress::new("files");
-            let posted = post_now(shop, &post, &|done, all| progress.at(done, all), &|line| say(line))?;
+            let posted =
+                post_now(shop, &post, &|done, all| progress.at(done, all), &|line| say(line)).map_err(one)?;
             let problems: Problems = posted.report.problems.iter().cloned().collect();
             tell_problems(&problems);
             account(&posted).iter().for_each(|line| say(line));
             Ok(Outcome::of(&problems))
         }
     });
-    done.unwrap_or_else(|problem| {
-        tell_problems(&Problems::from_iter([problem]));
+    done.unwrap_or_else(|problems| {
+        tell_problems(&problems);
         Outcome::CouldNot
     })
 }
@@ -54,15 +56,11 @@ pub fn run(shop: &Path, dry: bool) -> Outcome {
 ///
 /// # Errors
 /// It says nothing, or something speaks against it.
-pub fn prepared(shop: &Path) -> Result<Post, Problem> {
-    let stop = |problems: Problems| {
-        let worst = problems.into_iter().find(|problem| problem.severity == Severity::Stop);
-        worst.unwrap_or_else(no_place)
-    };
-    super::is_shop(shop).map_err(stop)?;
-    let (studio, key) = read::studio_and_key(shop).map_err(stop)?;
-    may_go_up(&studio, &key)?;
-    studio.post.ok_or_else(no_place)
+pub fn prepared(shop: &Path) -> Result<Post, Problems> {
+    super::is_shop(shop)?;
+    let (studio, key) = read::studio_and_key(shop)?;
+    may_go_up(&studio, &key).map_err(|problem| Problems::from_iter([problem]))?;
+    studio.post.ok_or_else(|| Problems::from_iter([no_place()]))
 }
 
 /// Whether nothing speaks against putting a shop with this key up.
@@ -85,10 +83,12 @@ fn no_place() -> Problem {
 /// What is in `public/`, looked at while no pass writes there.
 fn local(shop: &Path) -> Result<Local, Problem> {
     let out = shop.join("public");
-    let _turn = Lock::take(shop, PATIENCE, || tell("Another Benchlight is at work on this shop; waiting for it."))?;
+    let _turn =
+        Lock::take(shop, PATIENCE, || tell("Another Benchlight is at work on this shop; waiting for it."))?;
     let standing = Standing::of(&out, shop);
     if standing.as_ref().is_some_and(|standing| !standing.is_whole()) {
-        let problem = Problem::new(Code::NothingToPost, "the last pass was cut short, so `public` holds no whole site");
+        let problem =
+            Problem::new(Code::NothingToPost, "the last pass was cut short, so `public` holds no whole site");
         return Err(problem.hint("run `benchlight make`, then this again"));
     }
     let known = |path: &str, stamp: &crate::base::stamp::Stamp| standing.as_ref()?.digest(path, stamp);
@@ -153,7 +153,10 @@ pub fn post_now(
 /// What is ahead, in lines.
 fn outlook(place: &Place, plan: &Plan, local: &Local) -> Vec<String> {
     if plan.is_idle() {
-        return vec![format!("  nothing to do: all of {} there as they are here", count(local.len(), "file"))];
+        return vec![format!(
+            "  nothing to do: all of {} there as they are here",
+            count(local.len(), "file")
+        )];
     }
     let mut lines = vec![format!(
         "  {} to put up, {} to take away, {} as before",
@@ -188,13 +191,23 @@ pub fn account(posted: &Posted) -> Vec<String> {
 /// What is not put up, or not taken away.
 fn left_alone(plan: &Plan, local: &Local) -> Vec<Problem> {
     let mut problems = Vec::new();
-    let names = |paths: &[String]| list(&paths.iter().take(NAMED).map(|path| ticked(path)).collect::<Vec<_>>(), "and");
+    let names = |paths: &[String]| {
+        list(&paths.iter().take(NAMED).map(|path| ticked(path)).collect::<Vec<_>>(), "and")
+    };
     if !plan.left.is_empty() {
-        let message = format!("{} was to go from the host, but is somebody else's by now, so it was left", names(&plan.left));
-        problems.push(Problem::new(Code::Unposted, message).hint("take it away there yourself if it is not wanted"));
+        let message = format!(
+            "{} was to go from the host, but is somebody else's by now, so it was left",
+            names(&plan.left)
+        );
+        problems.push(
+            Problem::new(Code::Unposted, message).hint("take it away there yourself if it is not wanted"),
+        );
     }
     if !local.left_out.is_empty() {
-        let message = format!("{} in `public` was not put up, as it is a link or has a name that no address can have", names(&local.left_out));
+        let message = format!(
+            "{} in `public` was not put up, as it is a link or has a name that no address can have",
+            names(&local.left_out)
+        );
         problems.push(Problem::new(Code::Unposted, message).hint("put a file there, under a plain name"));
     }
     problems
@@ -220,20 +233,35 @@ pub fn proof(shop: &Path, studio: &Studio, key: &ShopKey) -> Vec<Problem> {
     let files = post::key_file(shop, post).into_iter().chain([shop_key]);
     for file in files.filter(|file| post::is_open(file)) {
         let shown = file.strip_prefix(shop).unwrap_or(&file).display().to_string();
-        let problem = Problem::new(Code::OpenKeyFile, format!("{} can be read by others on this computer", ticked(&shown)));
+        let problem = Problem::new(
+            Code::OpenKeyFile,
+            format!("{} can be read by others on this computer", ticked(&shown)),
+        );
         problems.push(problem.at(At::file(shown)).hint(format!("close it: chmod 600 '{}'", file.display())));
     }
     if studio.web.as_ref().is_some_and(|web| !web.starts_with("https://")) {
-        let problem = Problem::new(Code::WebNotHttps, "`web` is not https, so whoever stands between can read along and change pages");
-        problems.push(problem.at(At::file("content/shop.toml")).hint("most hosts switch https on for nothing; then write `web = \"https://…\"`"));
+        let problem = Problem::new(
+            Code::WebNotHttps,
+            "`web` is not https, so whoever stands between can read along and change pages",
+        );
+        problems.push(
+            problem
+                .at(At::file("content/shop.toml"))
+                .hint("most hosts switch https on for nothing; then write `web = \"https://…\"`"),
+        );
     }
     problems
 }
 
 fn demo_key() -> Problem {
-    Problem::new(Code::DemoKey, "this is the key of the demo shop: everybody can work out every private address of yours")
-        .at(At::file("content/shop.key"))
-        .hint("lay out a shop with a key of its own (`benchlight open DIR`), and take that one's content/shop.key")
+    Problem::new(
+        Code::DemoKey,
+        "this is the key of the demo shop: everybody can work out every private address of yours",
+    )
+    .at(At::file("content/shop.key"))
+    .hint(
+        "lay out a shop with a key of its own (`benchlight open DIR`), and take that one's content/shop.key",
+    )
 }
 
 fn is_demo_key(key: &ShopKey) -> bool {

@@ -50,7 +50,7 @@ pub fn run(shop: &Path, port: u16, poll: bool, post: bool) -> Outcome {
 fn begin(shop: &Path, port: u16, poll: bool, post: bool) -> Result<(Session<'_>, Watch), Problems> {
     super::is_shop(shop)?;
     let posting = match post {
-        true => Some(Posting::new(super::post::prepared(shop).map_err(|p| Problems::from_iter([p]))?)),
+        true => Some(Posting::new(super::post::prepared(shop)?)),
         false => None,
     };
     let preview = Preview::open(shop.join("public"), port).map_err(|e| {

@@ -62,7 +62,11 @@ pub fn carry_out(
                 }
             });
             // What is not as it should be is put once more by the next posting.
-            found.wrong.iter().chain(&found.still).for_each(|path| drop(record.files.insert(path.clone(), announced())));
+            found
+                .wrong
+                .iter()
+                .chain(&found.still)
+                .for_each(|path| drop(record.files.insert(path.clone(), announced())));
             record.save(shop)
         }
         // The journal knows what was done.
@@ -83,10 +87,14 @@ fn take_turn(shop: &Path, words: &str) -> Result<Option<File>, Problem> {
     if let Some(folder) = path.parent() {
         let _ = std::fs::create_dir_all(folder);
     }
-    let Ok(file) = File::options().create(true).truncate(false).write(true).open(&path) else { return Ok(None) };
+    let Ok(file) = File::options().create(true).truncate(false).write(true).open(&path) else {
+        return Ok(None);
+    };
     match file.try_lock() {
-        Err(std::fs::TryLockError::WouldBlock) => Err(Problem::new(Code::Busy, "another Benchlight is putting this site up")
-            .hint("wait until it is done, or close the other window, then run this again")),
+        Err(std::fs::TryLockError::WouldBlock) => {
+            Err(Problem::new(Code::Busy, "another Benchlight is putting this site up")
+                .hint("wait until it is done, or close the other window, then run this again"))
+        }
         _ => Ok(Some(file)),
     }
 }

@@ -47,7 +47,8 @@ pub(super) async fn look(host: &Host, local: &Local, plan: &Plan) -> Result<Foun
             (None, None) => false,
             _ => true,
         });
-        empty = folders.iter().filter(|folder| listing.is_empty_in(folder)).map(|f| (*f).to_owned()).collect();
+        empty =
+            folders.iter().filter(|folder| listing.is_empty_in(folder)).map(|f| (*f).to_owned()).collect();
     }
     let (wrong, still) = open.into_iter().cloned().partition(|path| local.has(path));
     (found.wrong, found.still) = (wrong, still);
@@ -78,7 +79,8 @@ async fn clear(host: &Host, empty: BTreeSet<String>) -> Result<(), Problem> {
     while let Some(folder) = left.pop() {
         host.remove_folder(&folder).await?;
         let above = folder_of(&folder).to_owned();
-        if !above.is_empty() && !left.contains(&above) && host.list_folder(&above).await?.is_empty_in(&above) {
+        if !above.is_empty() && !left.contains(&above) && host.list_folder(&above).await?.is_empty_in(&above)
+        {
             left.push(above);
         }
     }
@@ -91,14 +93,20 @@ impl Found {
         let mut problems = Vec::new();
         if !self.still.is_empty() {
             let why = refused.iter().find(|(path, _)| self.still.contains(path)).map(|(_, problem)| problem);
-            let message = format!("{} should be gone from the host, and is still there ({place})", named(&self.still));
+            let message =
+                format!("{} should be gone from the host, and is still there ({place})", named(&self.still));
             let hint = why.and_then(|problem| problem.hint.clone());
-            let hint = hint.unwrap_or_else(|| "run this again; if it stays, take it away there yourself".to_owned());
+            let hint =
+                hint.unwrap_or_else(|| "run this again; if it stays, take it away there yourself".to_owned());
             problems.push(Problem::new(Code::StillThere, message).hint(hint));
         }
         if !self.wrong.is_empty() {
-            let message = format!("{} was put up, and is not at the host as it should be ({place})", named(&self.wrong));
-            problems.push(Problem::new(Code::NotThere, message).hint("run this again: it is put up once more"));
+            let message = format!(
+                "{} was put up, and is not at the host as it should be ({place})",
+                named(&self.wrong)
+            );
+            problems
+                .push(Problem::new(Code::NotThere, message).hint("run this again: it is put up once more"));
         }
         problems
     }

@@ -79,7 +79,12 @@ impl Host {
     pub async fn list(&self) -> Result<Listing, Problem> {
         if self.kind == Kind::Storage {
             let mut listing = Listing::default();
-            let mut lister = self.operator.lister_with("/").recursive(true).await.map_err(|e| self.told(Doing::List, "", &e))?;
+            let mut lister = self
+                .operator
+                .lister_with("/")
+                .recursive(true)
+                .await
+                .map_err(|e| self.told(Doing::List, "", &e))?;
             while let Some(entry) = lister.try_next().await.map_err(|e| self.told(Doing::List, "", &e))? {
                 listing.take("", &entry);
             }
@@ -123,7 +128,11 @@ impl Host {
         let told = |error: opendal::Error| self.told(Doing::Put, path, &error);
         match self.kind {
             Kind::Storage => {
-                let mut write = self.operator.write_with(path, bytes).content_type(headers.kind).cache_control(headers.cache);
+                let mut write = self
+                    .operator
+                    .write_with(path, bytes)
+                    .content_type(headers.kind)
+                    .cache_control(headers.cache);
                 if let Some(robots) = headers.robots {
                     write = write.user_metadata([("x-robots-tag".to_owned(), robots.to_owned())]);
                 }
@@ -146,14 +155,22 @@ impl Host {
 
     /// The beginning of a file, or all of it.
     pub async fn read(&self, path: &str, at_most: Option<u64>) -> Result<Vec<u8>, Problem> {
+        if at_most == Some(0) {
+            return Ok(Vec::new());
+        }
         self.count();
         let read = match at_most {
-            Some(most) if most > 0 => self.operator.read_with(path).range(0..most).await,
-            _ => self.operator.read(path).await,
+            Some(most) => self.operator.read_with(path).range(0..most).await,
+            None => self.operator.read(path).await,
         };
         match read {
             Ok(bytes) => Ok(bytes.to_vec()),
-            Err(error) if [opendal::ErrorKind::NotFound, opendal::ErrorKind::RangeNotSatisfied].contains(&error.kind()) => Ok(Vec::new()),
+            Err(error)
+                if [opendal::ErrorKind::NotFound, opendal::ErrorKind::RangeNotSatisfied]
+                    .contains(&error.kind()) =>
+            {
+                Ok(Vec::new())
+            }
             Err(error) => Err(self.told(Doing::Read, path, &error)),
         }
     }
@@ -166,7 +183,10 @@ impl Host {
         let gone = futures::stream::iter(paths).map(|path| async move {
             self.count();
             let removed = self.operator.delete(path).await;
-            removed.err().filter(|e| e.kind() != opendal::ErrorKind::NotFound).map(|error| (path.clone(), self.told(Doing::Remove, path, &error)))
+            removed
+                .err()
+                .filter(|e| e.kind() != opendal::ErrorKind::NotFound)
+                .map(|error| (path.clone(), self.told(Doing::Remove, path, &error)))
         });
         gone.buffer_unordered(self.side_by_side()).filter_map(|refused| async { refused }).collect().await
     }
@@ -190,7 +210,9 @@ impl Host {
     pub async fn remove_folder(&self, folder: &str) -> Result<(), Problem> {
         self.count();
         match self.operator.delete(folder).await {
-            Err(error) if error.kind() != opendal::ErrorKind::NotFound => Err(self.told(Doing::Remove, folder, &error)),
+            Err(error) if error.kind() != opendal::ErrorKind::NotFound => {
+                Err(self.told(Doing::Remove, folder, &error))
+            }
             _ => Ok(()),
         }
     }
@@ -214,13 +236,13 @@ impl Listing {
             return;
         }
         let facts = entry.metadata();
-        if facts.mode() == EntryMode::DIR || path.ends_with('/') {
-            // What a listing tells of names without a file is no folder at object storage.
+        if path.ends_with('/') {
             self.folders.insert(format!("{}/", path.trim_end_matches('/')));
             return;
         }
         let tag = facts.etag().map(|tag| tag.trim_start_matches("W/").trim_matches('"').to_owned());
         let written = || facts.last_modified().map(|time| time.to_string()).unwrap_or_default();
+        // A folder's name ends with a slash; what is a folder without one is a link that leads to it.
         let plain = facts.mode() == EntryMode::FILE;
         let bytes = if plain { facts.content_length() } else { 0 };
         self.files.insert(path.to_owned(), Seen { bytes, mark: tag.unwrap_or_else(written), plain });

@@ -37,7 +37,8 @@ impl Place {
         let words = post.to.words();
         let secrets = Secrets::read(shop, post)?;
         let runtime = Builder::new_current_thread().enable_all().build().map_err(|e| {
-            Problem::new(Code::HostAway, format!("the connection could not be made ready ({e})")).hint("run this again")
+            Problem::new(Code::HostAway, format!("the connection could not be made ready ({e})"))
+                .hint("run this again")
         })?;
         let patience = Duration::from_secs(u64::from(post.patience));
         let calls = Arc::new(AtomicUsize::new(0));
@@ -163,7 +164,10 @@ struct Counted {
 }
 
 impl HttpTransport for Counted {
-    async fn fetch(&self, request: http::Request<opendal::Buffer>) -> opendal::Result<http::Response<opendal::HttpBody>> {
+    async fn fetch(
+        &self,
+        request: http::Request<opendal::Buffer>,
+    ) -> opendal::Result<http::Response<opendal::HttpBody>> {
         self.calls.fetch_add(1, Ordering::Relaxed);
         self.inner.fetch(request).await
     }

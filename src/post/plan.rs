@@ -97,7 +97,8 @@ pub(super) async fn make(host: &Host, local: &Local, mut record: Record) -> Resu
         match standing(seen, path, file, record.files.get(path), disputed.get(path), local) {
             Standing::Same => {
                 same += 1;
-                let entry = Entry { digest: file.digest.hex(), bytes: file.bytes, mark: Some(seen.mark.clone()) };
+                let entry =
+                    Entry { digest: file.digest.hex(), bytes: file.bytes, mark: Some(seen.mark.clone()) };
                 files.insert(path.clone(), entry);
             }
             Standing::Ours => {
@@ -112,7 +113,8 @@ pub(super) async fn make(host: &Host, local: &Local, mut record: Record) -> Resu
     }
     let (removals, left) = leaving(local, &listing, &record, &disputed, &mut files);
     let strangers = disputed.iter().filter(|(_, verdict)| **verdict == Verdict::Theirs);
-    let strangers = strangers.filter_map(|(path, _)| Some((path.clone(), listing.files.get(path)?.mark.clone())));
+    let strangers =
+        strangers.filter_map(|(path, _)| Some((path.clone(), listing.files.get(path)?.mark.clone())));
     record.strangers.retain(|path, mark| listing.files.get(path).is_some_and(|seen| seen.mark == *mark));
     record.strangers.extend(strangers);
     record.files = files;
@@ -153,7 +155,8 @@ fn standing(
         return Standing::Theirs;
     }
     let long = seen.bytes == file.bytes;
-    let vouched = known.is_some_and(|k| k.digest == file.digest.hex() && k.mark.as_ref().is_none_or(|m| *m == seen.mark));
+    let vouched = known
+        .is_some_and(|k| k.digest == file.digest.hex() && k.mark.as_ref().is_none_or(|m| *m == seen.mark));
     let told = told_by_tag(seen, path, local) || named(path, file, known);
     if long && (vouched || told) || verdict == Some(&Verdict::Same) {
         return Standing::Same;
@@ -168,9 +171,9 @@ fn standing(
 fn told_by_tag(seen: &Seen, path: &str, local: &Local) -> bool {
     let shaped = seen.mark.len() == 32 && seen.mark.bytes().all(|b| b.is_ascii_hexdigit());
     shaped
-        && local
-            .bytes(path)
-            .is_ok_and(|bytes| data_encoding::HEXLOWER.encode(&Md5::digest(&bytes)) == seen.mark.to_ascii_lowercase())
+        && local.bytes(path).is_ok_and(|bytes| {
+            data_encoding::HEXLOWER.encode(&Md5::digest(&bytes)) == seen.mark.to_ascii_lowercase()
+        })
 }
 
 /// Whether a file that no record knows is named by what it has to hold; nobody else gives such names.
@@ -198,7 +201,9 @@ async fn looked_into(
             (Some(file), None) => {
                 !(seen.bytes == file.bytes && (told_by_tag(seen, path, local) || named(path, file, None)))
             }
-            (None, Some(entry)) => !entry.digest.is_empty() && entry.mark.as_ref().is_some_and(|mark| *mark != seen.mark),
+            (None, Some(entry)) => {
+                !entry.digest.is_empty() && entry.mark.as_ref().is_some_and(|mark| *mark != seen.mark)
+            }
             (None, None) => ours::shape(path) != Shape::Foreign || ours::address_in(path).is_some(),
         }
     });
@@ -213,7 +218,7 @@ async fn looked_into(
         }
         let known = record.files.get(path).map(|entry| entry.digest.clone());
         let here = local.files.get(path).filter(|file| file.bytes == seen.bytes);
-        Ok::<_, Problem>((path.clone(), verdict(host, path, known, here).await?))
+        Ok::<_, Problem>((path.clone(), verdict(host, path, seen.bytes, (known, here)).await?))
     });
     futures::stream::iter(looks).buffer_unordered(host.side_by_side()).try_collect().await
 }
@@ -221,12 +226,13 @@ async fn looked_into(
 async fn verdict(
     host: &Host,
     path: &str,
-    known: Option<String>,
-    here: Option<&File>,
+    bytes: u64,
+    (known, here): (Option<String>, Option<&File>),
 ) -> Result<Verdict, Problem> {
     let shape = ours::shape(path);
     if known.is_none() && here.is_none() {
-        let marked = shape == Shape::Marked && ours::has_mark(&host.read(path, Some(ours::BEGINNING)).await?);
+        let beginning = Some(ours::BEGINNING.min(bytes));
+        let marked = shape == Shape::Marked && ours::has_mark(&host.read(path, beginning).await?);
         if marked || shape != Shape::Named {
             return Ok(if marked { Verdict::Ours } else { Verdict::Theirs });
         }
@@ -272,7 +278,8 @@ fn missing_folders(host: &Host, listing: &Listing, puts: &[(String, bool)]) -> V
     if host.kind != Kind::Webdav {
         return Vec::new();
     }
-    let above = puts.iter().flat_map(|(path, _)| path.match_indices('/').map(|(at, _)| path[..=at].to_owned()));
+    let above =
+        puts.iter().flat_map(|(path, _)| path.match_indices('/').map(|(at, _)| path[..=at].to_owned()));
     let missing: BTreeSet<String> = above.filter(|folder| !listing.folders.contains(folder)).collect();
     // The folder above another stands before it in the order of letters.
     missing.into_iter().collect()
@@ -324,8 +331,10 @@ fn in_the_way(first: &str, all: usize, place: &str) -> Problem {
         1 => String::new(),
         _ => format!(", and so are {} more", all - 1),
     };
-    let message = format!("`{first}` at the host is in the way, as Benchlight did not put it there{others} ({place})");
-    Problem::new(Code::HostTaken, message).hint("move it away there, or choose an empty folder; nothing was changed")
+    let message =
+        format!("`{first}` at the host is in the way, as Benchlight did not put it there{others} ({place})");
+    Problem::new(Code::HostTaken, message)
+        .hint("move it away there, or choose an empty folder; nothing was changed")
 }
 
 #[cfg(test)]
@@ -356,7 +365,8 @@ mod tests {
                 "about/index.html"
             ]
         );
-        let away = ["index.html", "see/a/1.jpg", "see/a/index.html", "see/index.html", "x.css"].map(String::from);
+        let away =
+            ["index.html", "see/a/1.jpg", "see/a/index.html", "see/index.html", "x.css"].map(String::from);
         let steps = away_in_steps(away.to_vec());
         let order: Vec<&str> = steps.iter().flatten().map(String::as_str).collect();
         assert_eq!(order, ["see/a/index.html", "see/a/1.jpg", "index.html", "x.css", "see/index.html"]);

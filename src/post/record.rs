@@ -94,7 +94,11 @@ pub(super) struct Journal(Mutex<File>);
 
 impl Journal {
     /// Begins it by announcing what will be put: whatever is found there later was ours to write.
-    pub fn begin<'a>(shop: &Path, place: &str, will: impl Iterator<Item = &'a String>) -> Result<Journal, FileError> {
+    pub fn begin<'a>(
+        shop: &Path,
+        place: &str,
+        will: impl Iterator<Item = &'a String>,
+    ) -> Result<Journal, FileError> {
         let path = journal_beside(&file_for(shop, place));
         let folder = path.parent().unwrap_or(shop);
         told(fs::create_dir_all(folder), "make the folder", folder)?;

@@ -100,12 +100,18 @@ fn fit(file: &Path, shop: &Path) -> Result<(), Problem> {
     let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
     let inside = |folder: &str| real(file).starts_with(real(&shop.join(folder)));
     if inside("content") || inside("public") {
-        let problem = Problem::new(Code::OpenKeyFile, "the file with the host's secrets lies where it is synced or published");
+        let problem = Problem::new(
+            Code::OpenKeyFile,
+            "the file with the host's secrets lies where it is synced or published",
+        );
         let hint = "move it out of `content` and `public`, for example beside `content`";
         return Err(problem.with_severity(Severity::Stop).at(shown()).hint(hint));
     }
     if is_open(file) {
-        let problem = Problem::new(Code::OpenKeyFile, "the file with the host's secrets can be read by others on this computer");
+        let problem = Problem::new(
+            Code::OpenKeyFile,
+            "the file with the host's secrets can be read by others on this computer",
+        );
         let hint = format!("close it: chmod 600 '{}'", file.display());
         return Err(problem.with_severity(Severity::Stop).at(shown()).hint(hint));
     }

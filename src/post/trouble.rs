@@ -39,7 +39,7 @@ struct Known {
 }
 
 /// The first that fits counts.
-const KNOWN: [Known; 11] = [
+const KNOWN: [Known; 12] = [
     Known {
         signs: &["RequestTimeTooSkewed", "RequestExpired"],
         code: Code::HostRefused,
@@ -47,10 +47,23 @@ const KNOWN: [Known; 11] = [
         hint: "set this computer's date, time and time zone right, then run this again",
     },
     Known {
-        signs: &["SignatureDoesNotMatch", "InvalidAccessKeyId", "InvalidSecurity", "status: 401", "ExpiredToken"],
+        signs: &[
+            "SignatureDoesNotMatch",
+            "InvalidAccessKeyId",
+            "InvalidSecurity",
+            "status: 401",
+            "ExpiredToken",
+        ],
         code: Code::HostRefused,
         means: "the host does not take the user, the password or the keys",
         hint: "look at `user` in shop.toml, and at the file with the host's secrets or the environment",
+    },
+    Known {
+        signs: &["status: 405"],
+        code: Code::HostRefused,
+        means: "the host does not do that for this address",
+        hint: "look at the address under [post]; a share must tell what is in a folder even where an index.html lies in it \
+               (with Apache: `DirectoryIndex disabled`)",
     },
     Known {
         signs: &["NoSuchBucket", "InvalidBucketName"],
@@ -59,7 +72,17 @@ const KNOWN: [Known; 11] = [
         hint: "make it at the host, or look at `bucket` and `endpoint` in shop.toml",
     },
     Known {
-        signs: &["status: 507", "QuotaExceeded", "EntityTooLarge", "status: 413", "StorageFull", "No space left", "Disk quota", "os error 28", "StorageQuota"],
+        signs: &[
+            "status: 507",
+            "QuotaExceeded",
+            "EntityTooLarge",
+            "status: 413",
+            "StorageFull",
+            "No space left",
+            "Disk quota",
+            "os error 28",
+            "StorageQuota",
+        ],
         code: Code::HostRefused,
         means: "there is no room left at the host",
         hint: "make room there, then run this again: it goes on where it stopped",
@@ -71,13 +94,28 @@ const KNOWN: [Known; 11] = [
         hint: "log in once with `ssh`, and compare what it shows with what your host has told you",
     },
     Known {
-        signs: &["Permission denied (publickey", "Permission denied (password", "Too many authentication failures"],
+        signs: &[
+            "Permission denied (publickey",
+            "Permission denied (password",
+            "Too many authentication failures",
+        ],
         code: Code::HostRefused,
         means: "the host does not take the key",
         hint: "look at `user` and `key-file` in shop.toml; logging in with `ssh` must work without a password",
     },
     Known {
-        signs: &["Could not resolve", "dns error", "failed to lookup", "Connection refused", "ConnectionRefused", "Network is unreachable", "No route to host", "tcp connect error", "Connection timed out", "is_connect"],
+        signs: &[
+            "Could not resolve",
+            "dns error",
+            "failed to lookup",
+            "Connection refused",
+            "ConnectionRefused",
+            "Network is unreachable",
+            "No route to host",
+            "tcp connect error",
+            "Connection timed out",
+            "is_connect",
+        ],
         code: Code::HostAway,
         means: "the host cannot be reached",
         hint: "see whether this computer is on the network and the host's name is right, then run this again",
@@ -95,13 +133,38 @@ const KNOWN: [Known; 11] = [
         hint: "run this again: it goes on where it stopped; `patience` under [post] is how long it waits",
     },
     Known {
-        signs: &["AccessDenied", "PermissionDenied", "Permission denied", "status: 403", "PermDenied", "os error 13", "os error 30", "Read-only"],
+        signs: &[
+            "AccessDenied",
+            "PermissionDenied",
+            "Permission denied",
+            "status: 403",
+            "PermDenied",
+            "os error 13",
+            "os error 30",
+            "Read-only",
+        ],
         code: Code::HostRefused,
         means: "the host does not allow it",
         hint: "give the user of `[post]` the right to list, write and remove there, then run this again",
     },
     Known {
-        signs: &["status: 5", "connection closed", "Connection reset", "ConnectionReset", "Broken pipe", "BrokenPipe", "BackgroundTaskFailure", "SlowDown", "RateLimited", "connection error", "IncompleteMessage", "Disconnected", "remote process", "UnexpectedEof", "kex_exchange"],
+        signs: &[
+            "status: 5",
+            "connection closed",
+            "Connection reset",
+            "ConnectionReset",
+            "Broken pipe",
+            "BrokenPipe",
+            "BackgroundTaskFailure",
+            "SlowDown",
+            "RateLimited",
+            "connection error",
+            "IncompleteMessage",
+            "Disconnected",
+            "remote process",
+            "UnexpectedEof",
+            "kex_exchange",
+        ],
         code: Code::HostAway,
         means: "the host broke off, again and again",
         hint: "run this again in a while: it goes on where it stopped",
@@ -124,7 +187,10 @@ pub(super) fn of(place: &str, kind: Kind, doing: Doing, path: &str, error: &open
             Problem::new(Code::HostRefused, message).hint("look at `to` under [post] in shop.toml")
         }
         None => {
-            let message = format!("{}: the host gives an answer that is not understood{named} ({place})", doing.words(path));
+            let message = format!(
+                "{}: the host gives an answer that is not understood{named} ({place})",
+                doing.words(path)
+            );
             let hint = "run this again; if it stays so, look at `[post]` in shop.toml and ask your host";
             Problem::new(Code::HostRefused, message).hint(hint)
         }
@@ -145,7 +211,8 @@ pub(super) fn odd_name(place: &str, folder: &str) -> Problem {
 
 /// All that is said, for searching only.
 fn said(error: &opendal::Error) -> String {
-    let mut said = format!("{error:?}");
+    // Not what it looks like inside: that has the names of our own layers in it.
+    let mut said = error.to_string();
     let mut cause = error.source();
     while let Some(this) = cause {
         said.push_str(&format!(" {this} {this:?}"));

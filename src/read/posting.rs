@@ -43,7 +43,8 @@ fn place(table: &Table<'_>, kind: Kind) -> Option<PostTo> {
     match kind {
         Kind::Folder => Some(PostTo::Folder { folder: table.needed_text("folder")? }),
         Kind::Storage => {
-            let endpoint = table.need("endpoint", "endpoint = \"https://storage.example\"").and_then(|v| address(&v));
+            let endpoint =
+                table.need("endpoint", "endpoint = \"https://storage.example\"").and_then(|v| address(&v));
             let bucket = table.needed_text("bucket");
             let region = table.text("region").unwrap_or_else(|| "auto".to_owned());
             let folder = table.get("folder").map_or(Some(String::new()), |v| inner_folder(&v));
@@ -60,7 +61,8 @@ fn place(table: &Table<'_>, kind: Kind) -> Option<PostTo> {
             Some(PostTo::Sftp { host: host?, port, user, folder })
         }
         Kind::Webdav => {
-            let address = table.need("address", "address = \"https://dav.example/site/\"").and_then(|v| address(&v));
+            let address =
+                table.need("address", "address = \"https://dav.example/site/\"").and_then(|v| address(&v));
             Some(PostTo::Webdav { address: address?, user: table.text("user") })
         }
     }
@@ -71,11 +73,16 @@ fn address(value: &Value<'_>) -> Option<String> {
     let text = value.text()?;
     let rest = ["https://", "http://"].iter().find_map(|start| text.strip_prefix(start));
     let odd = |c: char| c.is_whitespace() || c.is_control() || "<>\"'`\\?#@{}|^".contains(c);
-    if rest.is_some_and(|rest| !rest.is_empty() && !rest.starts_with(['/', ':', '.']) && !rest.contains(odd)) {
+    if rest.is_some_and(|rest| !rest.is_empty() && !rest.starts_with(['/', ':', '.']) && !rest.contains(odd))
+    {
         return Some(text.trim_end_matches('/').to_owned());
     }
     let message = format!("{} is no web address of a host", ticked(value.key));
-    value.bad(Code::BadValue, message, "write it like `https://storage.example`, without a user or a password in it");
+    value.bad(
+        Code::BadValue,
+        message,
+        "write it like `https://storage.example`, without a user or a password in it",
+    );
     None
 }
 

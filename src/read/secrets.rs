@@ -5,7 +5,15 @@ use crate::problem::{Code, Problem, Source};
 
 /// Keys that hold one of these words are secrets; no key that means something in `shop.toml` does.
 const WORDS: [&str; 10] = [
-    "password", "passwd", "passphrase", "passcode", "secret", "token", "access-key", "api-key", "private-key",
+    "password",
+    "passwd",
+    "passphrase",
+    "passcode",
+    "secret",
+    "token",
+    "access-key",
+    "api-key",
+    "private-key",
     "credential",
 ];
 /// What words of several lines stand between.
@@ -101,7 +109,9 @@ fn commented_secret(line: &str) -> Option<(usize, usize)> {
 fn key_before(line: &str, sign: usize) -> Option<(usize, usize)> {
     let before = line[..sign].trim_end();
     let is_key = |c: char| c.is_ascii_alphanumeric() || "_-.\"'".contains(c);
-    let from = before.rfind(|c: char| !is_key(c)).map_or(0, |at| at + before[at..].chars().next().map_or(1, char::len_utf8));
+    let from = before
+        .rfind(|c: char| !is_key(c))
+        .map_or(0, |at| at + before[at..].chars().next().map_or(1, char::len_utf8));
     let key = before[from..].to_ascii_lowercase().replace('_', "-");
     let first = before[..from].trim_end().is_empty() || before[..from].trim_end().ends_with(['{', ',', ';']);
     (first && WORDS.iter().any(|word| key.contains(word))).then_some((from, before.len()))

@@ -71,7 +71,8 @@ fn another_clock_is_told_and_changes_nothing_else() {
     let at = At::Storage(storage);
     let shop = before(&at, &proxy);
     // As S3's protocol has it: the error code of a request that is more than 15 minutes off.
-    let answer = "<?xml version=\"1.0\"?><Error><Code>RequestTimeTooSkewed</Code><Message>canary</Message></Error>";
+    let answer =
+        "<?xml version=\"1.0\"?><Error><Code>RequestTimeTooSkewed</Code><Message>canary</Message></Error>";
     proxy.is(Mood::Answers(1, 403, answer.to_owned()));
     let ran = shop.run(&["post"]).exits(2).tells("the clock of this computer and that of the host differ");
     assert!(!ran.err().contains("canary"), "{}", ran.err());
@@ -93,7 +94,11 @@ fn a_host_that_is_not_there_or_not_known_is_told() {
     let shop = TestShop::healthy();
     shop.make(0);
     let nobody = format!("http://127.0.0.1:{}", free_port());
-    put_up(&shop, &readme_lines("storage").replace("https://storage.example", &nobody), Some("access-key = \"a\"\nsecret-key = \"b\"\n"));
+    put_up(
+        &shop,
+        &readme_lines("storage").replace("https://storage.example", &nobody),
+        Some("access-key = \"a\"\nsecret-key = \"b\"\n"),
+    );
     shop.run(&["post"]).exits(2).tells("the host cannot be reached").tells("(host-away)");
     // Not encrypted at all behind https: nothing is sent there.
     let storage = Storage::start();
@@ -102,7 +107,13 @@ fn a_host_that_is_not_there_or_not_known_is_told() {
     shop.run(&["post"]).exits(2);
     assert!(storage.objects().is_empty());
     // A bucket that was never made.
-    put_up(&shop, &readme_lines("storage").replace("https://storage.example", &storage.endpoint()).replace("my-studio", "no-such"), None);
+    put_up(
+        &shop,
+        &readme_lines("storage")
+            .replace("https://storage.example", &storage.endpoint())
+            .replace("my-studio", "no-such"),
+        None,
+    );
     shop.run(&["post"]).exits(2).tells("no such bucket");
 
     let sftp = Sftp::start();
@@ -175,7 +186,11 @@ fn a_page_that_cannot_be_taken_away_is_told_and_ends_with_one() {
     fs::remove_dir_all(shop.at("content/jobs/26-041 Fenn gobbler")).unwrap();
     shop.make(0);
     proxy.is(Mood::KeepsAll);
-    shop.run(&["post"]).exits(1).tells(&page).tells("should be gone from the host, and is still there").tells("(still-there)");
+    shop.run(&["post"])
+        .exits(1)
+        .tells(&page)
+        .tells("should be gone from the host, and is still there")
+        .tells("(still-there)");
     proxy.is(Mood::Passes);
     posts(&shop, &at);
 }

@@ -12,7 +12,8 @@ fn behind_a_counter() -> (TestShop, At, Proxy) {
     let shop = TestShop::healthy();
     let at = At::Storage(storage);
     put_up_at(&shop, &at);
-    let lines = readme_lines("storage").replace("https://storage.example", &format!("http://127.0.0.1:{}", proxy.port));
+    let lines = readme_lines("storage")
+        .replace("https://storage.example", &format!("http://127.0.0.1:{}", proxy.port));
     super::put_up(&shop, &lines, None);
     shop.make(0);
     (shop, at, proxy)

@@ -13,7 +13,10 @@ pub fn opened() -> TestShop {
     let shop = TestShop::empty();
     let at = shop.path().to_str().unwrap().to_owned();
     shop.run(&["open", &at]).exits(0);
-    shop.file(&format!("{JOB}/job.toml"), crate::privacy::PRIVATE_JOB.replace("pose       = \"half-strut\"\n", ""));
+    shop.file(
+        &format!("{JOB}/job.toml"),
+        crate::privacy::PRIVATE_JOB.replace("pose       = \"half-strut\"\n", ""),
+    );
     shop.file(&format!("{JOB}/IMG_20260510_101010.jpg"), PHONE_PHOTO);
     shop.file(&format!("{JOB}/not shown/CANARYHIDDEN.jpg"), [PHONE_PHOTO, b"more"].concat());
     let other = "customer = \"Bo Ruell\"\npiece = \"A hen\"\nroute = \"turkey-fan\"\ntaken-in = 2026-05-01\n";
@@ -25,7 +28,8 @@ fn whole_round(at: &At) {
     let shop = opened();
     put_up_at(&shop, at);
     shop.make(0);
-    let dry = run(&shop, &["post", "--dry"], &at.surroundings()).exits(0).says("Nothing was changed there").out();
+    let dry =
+        run(&shop, &["post", "--dry"], &at.surroundings()).exits(0).says("Nothing was changed there").out();
     assert!(dry.contains("file") && at.holds().is_empty(), "{dry}");
     posts(&shop, at).says("new or changed").tells_nothing();
     posts(&shop, at).says("Nothing to put up").tells_nothing();
@@ -81,7 +85,10 @@ fn nothing_private(at: &At) {
         let text = String::from_utf8_lossy(&bytes).to_ascii_lowercase();
         for canary in ["canary", ACCESS, SECRET, PASSWORD] {
             let canary = canary.to_ascii_lowercase();
-            assert!(!text.contains(&canary) && !path.to_ascii_lowercase().contains(&canary), "{canary} in {path}");
+            assert!(
+                !text.contains(&canary) && !path.to_ascii_lowercase().contains(&canary),
+                "{canary} in {path}"
+            );
         }
     }
 }
@@ -133,7 +140,8 @@ fn object_storage_is_told_media_types_and_what_may_be_kept() {
         assert_eq!(robots.contains("noindex"), name.starts_with("see/"), "{name}: {robots}");
         let ending = name.rsplit('.').next().unwrap();
         // The table of Debian's `media-types`, which is the registry's.
-        let table = fs::read_to_string("/etc/mime.types").expect("Debian's media-types: run `bash tests/all.sh`");
+        let table =
+            fs::read_to_string("/etc/mime.types").expect("Debian's media-types: run `bash tests/all.sh`");
         let registered = table.lines().find(|l| l.split_whitespace().skip(1).any(|e| e == ending));
         let registered = registered.and_then(|l| l.split_whitespace().next()).unwrap();
         assert_eq!(kind.split(';').next().unwrap(), registered, "{name}");

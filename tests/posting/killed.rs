@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread::sleep;
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
 type Site = BTreeMap<String, Vec<u8>>;
 
@@ -99,7 +99,8 @@ fn a_folder_is_whole_at_every_moment_of_a_hundred_kills() {
     let stop = AtomicBool::new(false);
     let (cut, read) = std::thread::scope(|scope| {
         let visitor = scope.spawn(|| reader::walk(&site, &stop));
-        let cut = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| killed_often(&shop, &at, &sites, 100)));
+        let cut =
+            std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| killed_often(&shop, &at, &sites, 100)));
         stop.store(true, Ordering::Relaxed);
         (cut, visitor.join().unwrap())
     });
@@ -122,7 +123,10 @@ fn object_storage_is_whole_at_every_moment_of_twelve_kills() {
     posts(&shop, &at);
     let stop = AtomicBool::new(false);
     let private = |site: &Site| -> Vec<PathBuf> {
-        site.keys().filter(|path| path.starts_with("see/") && path.ends_with(".html")).map(PathBuf::from).collect()
+        site.keys()
+            .filter(|path| path.starts_with("see/") && path.ends_with(".html"))
+            .map(PathBuf::from)
+            .collect()
     };
     let starts: Vec<PathBuf> = sites.iter().flat_map(private).collect();
     let (cut, read) = std::thread::scope(|scope| {
@@ -133,7 +137,8 @@ fn object_storage_is_whole_at_every_moment_of_twelve_kills() {
             }
             Ok::<usize, String>(read)
         });
-        let cut = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| killed_often(&shop, &at, &sites, 12)));
+        let cut =
+            std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| killed_often(&shop, &at, &sites, 12)));
         stop.store(true, Ordering::Relaxed);
         (cut, visitor.join().unwrap())
     });
@@ -148,7 +153,9 @@ fn object_storage_is_whole_at_every_moment_of_twelve_kills() {
 fn object(port: u16, path: &Path) -> Option<Vec<u8>> {
     let mut stream = TcpStream::connect(("127.0.0.1", port)).unwrap();
     // The stand-in gives private objects only to whoever has a key, whichever it is.
-    let key = format!("AWS4-HMAC-SHA256 Credential={ACCESS}/20260520/auto/s3/aws4_request, SignedHeaders=host, Signature=0");
+    let key = format!(
+        "AWS4-HMAC-SHA256 Credential={ACCESS}/20260520/auto/s3/aws4_request, SignedHeaders=host, Signature=0"
+    );
     let path = path.display();
     let request = format!(
         "GET /{BUCKET}/{path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nAuthorization: {key}\r\nConnection: close\r\n\r\n"

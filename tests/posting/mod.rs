@@ -23,7 +23,8 @@ use std::process::Command;
 fn readme_lines(to: &str) -> String {
     let readme = fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
     let blocks = readme.split("```toml\n").skip(1).filter_map(|rest| rest.split("```").next());
-    let mut of_kind = blocks.filter(|block| block.starts_with("[post]\n") && block.contains(&format!("= \"{to}\"")));
+    let mut of_kind =
+        blocks.filter(|block| block.starts_with("[post]\n") && block.contains(&format!("= \"{to}\"")));
     of_kind.next().unwrap_or_else(|| panic!("README has no lines for {to}")).to_owned()
 }
 
@@ -50,14 +51,18 @@ impl At {
     fn lines(&self) -> String {
         match self {
             At::Folder(folder) => readme_lines("folder").replace("../site-to-sync", folder.to_str().unwrap()),
-            At::Storage(storage) => readme_lines("storage").replace("https://storage.example", &storage.endpoint()),
+            At::Storage(storage) => {
+                readme_lines("storage").replace("https://storage.example", &storage.endpoint())
+            }
             At::Sftp(sftp) => readme_lines("sftp")
                 .replace("web.example", "127.0.0.1")
                 .replace("22", &sftp.port.to_string())
                 .replace("\"studio\"", &format!("\"{}\"", whoami()))
                 .replace("public_html", sftp.site().to_str().unwrap())
                 .replace("~/.ssh/studio", sftp.key().to_str().unwrap()),
-            At::Webdav(webdav) => readme_lines("webdav").replace("https://dav.example/studio", &webdav.address()),
+            At::Webdav(webdav) => {
+                readme_lines("webdav").replace("https://dav.example/studio", &webdav.address())
+            }
         }
     }
 
@@ -77,7 +82,9 @@ impl At {
     fn holds(&self) -> BTreeMap<String, String> {
         match self {
             At::Folder(folder) => digests(folder),
-            At::Storage(storage) => storage.objects().into_iter().map(|(name, digest, _)| (name, digest)).collect(),
+            At::Storage(storage) => {
+                storage.objects().into_iter().map(|(name, digest, _)| (name, digest)).collect()
+            }
             At::Sftp(sftp) => digests(&sftp.site()),
             At::Webdav(webdav) => digests(&webdav.site()),
         }

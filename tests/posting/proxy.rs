@@ -75,7 +75,9 @@ fn serve(
         }
     };
     let head = String::from_utf8_lossy(&bytes[..end]).into_owned();
-    let length = head.lines().find_map(|line| line.to_ascii_lowercase().strip_prefix("content-length: ")?.parse().ok());
+    let length = head
+        .lines()
+        .find_map(|line| line.to_ascii_lowercase().strip_prefix("content-length: ")?.parse().ok());
     let length: usize = length.unwrap_or(0);
     seen.lock().unwrap().push(head.lines().next().unwrap_or_default().to_owned());
     let nth = count.fetch_add(1, Ordering::SeqCst) + 1;
@@ -84,7 +86,10 @@ fn serve(
     match mood.lock().unwrap().clone() {
         Mood::Answers(each, status, body) if due(&each) => {
             drain(&mut client, bytes.len() - end, length)?;
-            let head = format!("HTTP/1.1 {status} Bad Day\r\nContent-Length: {}\r\nConnection: close\r\n\r\n", body.len());
+            let head = format!(
+                "HTTP/1.1 {status} Bad Day\r\nContent-Length: {}\r\nConnection: close\r\n\r\n",
+                body.len()
+            );
             return client.write_all(format!("{head}{body}").as_bytes());
         }
         Mood::KeepsAll if removes => {
@@ -108,7 +113,8 @@ fn serve(
     }
     let mut host = TcpStream::connect(("127.0.0.1", server))?;
     let (first, rest) = head.split_once("\r\n").unwrap_or((&head, ""));
-    let rest: Vec<&str> = rest.lines().filter(|line| !line.to_ascii_lowercase().starts_with("connection:")).collect();
+    let rest: Vec<&str> =
+        rest.lines().filter(|line| !line.to_ascii_lowercase().starts_with("connection:")).collect();
     let head = format!("{first}\r\nConnection: close\r\n{}\r\n", rest.join("\r\n"));
     host.write_all(head.as_bytes())?;
     host.write_all(&bytes[end..])?;

@@ -2,7 +2,7 @@
 //! in anything that is kept, not at the host.
 
 use super::proxy::{Mood, Proxy};
-use super::servers::{ACCESS, PASSWORD, SECRET, Storage};
+use super::servers::{self, ACCESS, PASSWORD, SECRET, Storage};
 use super::{At, posts, put_up, put_up_at, readme_lines, readme_secrets};
 use crate::builder::{Ran, TestShop, tree};
 use std::fs;
@@ -28,7 +28,10 @@ fn they_come_from_the_environment_or_a_closed_file() {
     let shop = TestShop::healthy();
     shop.make(0);
     put_up(&shop, &at.lines(), None);
-    silent(shop.run(&["post"]).exits(2)).tells("(no-secret)").tells("BENCHLIGHT_ACCESS_KEY").tells("post.key");
+    silent(shop.run(&["post"]).exits(2))
+        .tells("(no-secret)")
+        .tells("BENCHLIGHT_ACCESS_KEY")
+        .tells("post.key");
     let pair = |name: &str, value: &str| (name.to_owned(), value.to_owned());
     let environment = [pair("BENCHLIGHT_ACCESS_KEY", ACCESS), pair("BENCHLIGHT_SECRET_KEY", SECRET)];
     silent(shop.run_with(&["post"], &environment).exits(0));
@@ -68,11 +71,9 @@ fn an_open_file_or_one_in_a_synced_folder_is_refused() {
     put_up(&shop, &format!("{}key-file = \"{}\"\n", at.lines(), file.display()), None);
     silent(posts(&shop, &at));
     // A file with something else in it is not shown either.
-    servers_write(&file, "access-key = canary without quotes\n");
+    servers::write(&file, "access-key = canary without quotes\n");
     silent(shop.run(&["post"]).exits(2)).tells("(no-secret)");
 }
-
-use super::servers::write as servers_write;
 
 #[test]
 fn one_in_shop_toml_is_refused_wherever_and_however_it_stands_there() {
@@ -110,7 +111,9 @@ fn a_host_that_says_them_back_is_not_repeated() {
         Some(&readme_secrets("access-key", &[ACCESS, SECRET])),
     );
     for body in [
-        format!("<Error><Code>SignatureDoesNotMatch</Code><Message>{SECRET}</Message><AWSAccessKeyId>{ACCESS}</AWSAccessKeyId></Error>"),
+        format!(
+            "<Error><Code>SignatureDoesNotMatch</Code><Message>{SECRET}</Message><AWSAccessKeyId>{ACCESS}</AWSAccessKeyId></Error>"
+        ),
         format!("<Error><Code>{SECRET}</Code><Message>{SECRET}</Message></Error>"),
         format!("{ACCESS} {SECRET}"),
     ] {

@@ -41,7 +41,8 @@ fn it_posts_when_it_is_quiet() {
 fn without_a_network_it_says_so_once_and_catches_up() {
     let shop = TestShop::healthy();
     let port = free_port();
-    let lines = readme_lines("webdav").replace("https://dav.example/studio", &format!("http://127.0.0.1:{port}"));
+    let lines =
+        readme_lines("webdav").replace("https://dav.example/studio", &format!("http://127.0.0.1:{port}"));
     put_up(&shop, &format!("{lines}quiet = 1\n"), Some(&readme_secrets("password", &[super::PASSWORD])));
     pin(&shop);
     let mut watching = Watching::with(&shop, &["--post"]);

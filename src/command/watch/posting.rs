@@ -82,7 +82,8 @@ impl Posting {
 
     /// Tells what was not told the last time; whether there was any.
     fn tell(&mut self, problems: Vec<Problem>) -> bool {
-        let fresh: Problems = problems.iter().filter(|problem| !self.told.contains(problem)).cloned().collect();
+        let fresh: Problems =
+            problems.iter().filter(|problem| !self.told.contains(problem)).cloned().collect();
         self.told = problems;
         tell_problems(&fresh);
         !fresh.is_empty()
