@@ -47,10 +47,10 @@ impl PictureView {
         let PictureView { src, srcset, width, height, placeholder, .. } = self;
         let stand_in = match placeholder.as_str() {
             "" => String::new(),
-            tiny => format!(" style=\"background-image:url({tiny})\""),
+            tiny => format!("<img class=\"soon\" src=\"{tiny}\" alt=\"\">"),
         };
         format!(
-            "<img src=\"{src}\" srcset=\"{srcset}\" sizes=\"(min-width: 864px) 765px, calc(100vw - 99px)\" width=\"{width}\" height=\"{height}\" alt=\"{words}\"{stand_in} loading=\"lazy\">"
+            "<span class=\"print\">{stand_in}<img src=\"{src}\" srcset=\"{srcset}\" sizes=\"(min-width: 864px) 765px, calc(100vw - 99px)\" width=\"{width}\" height=\"{height}\" alt=\"{words}\" loading=\"lazy\"></span>"
         )
     }
 }

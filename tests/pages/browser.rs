@@ -99,6 +99,12 @@ fn pages_can_be_used_without_style_and_without_pictures() {
 }
 
 #[test]
+fn nobody_hears_where_a_reader_came_from() {
+    // Referrer Policy (W3C), "no-referrer": the address of a private page goes to no other page.
+    none("referrer", 16);
+}
+
+#[test]
 fn labels_of_the_drawn_route_lie_inside_their_tags() {
     none("labels", 16);
 }
@@ -138,7 +144,7 @@ fn a_page_with_sixty_photos_loads_only_what_is_seen() {
 fn the_checks_do_see_what_is_wrong() {
     let folder = tempfile::tempdir().unwrap();
     let page = "<!doctype html><title>x</title><style>p { color: #ccc; width: 900px } a:focus { outline: 0 }</style>\
-        <main><h1>A</h1><p>Pale</p><a href=\"#\">go</a><img src=\"a.png\"><svg class=way><g><path d=\"M0 0h5v5z\"/>\
+        <main><h1>A</h1><p>Pale</p><a href=\"#\">go</a><a href=\"b.html\">on</a><img src=\"a.png\"><svg class=way><g><path d=\"M0 0h5v5z\"/>\
         <text x=0 y=4>too long</text></g></svg></main>";
     benchlight::base::files::create_new(&folder.path().join("a.html"), page.as_bytes()).unwrap();
     let served = tools::Served::folder(folder.path());
@@ -149,6 +155,7 @@ fn the_checks_do_see_what_is_wrong() {
         ("keyboard", "a"),
         ("bare", "a"),
         ("labels", "a"),
+        ("referrer", "a"),
         ("complaints", "a phone"),
     ] {
         assert!(!seen[check][name].as_array().unwrap().is_empty(), "{check}");
