@@ -8,7 +8,7 @@ use crate::builder::tools;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::process::Command;
-use std::sync::OnceLock;
+use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 
 /// What was seen, by check and page: a list of what is wrong.
 fn seen() -> &'static Value {
@@ -36,7 +36,14 @@ pub fn look(served: &tools::Served, kinds: &[(String, String)], more: Value) -> 
     tools::npm("puppeteer-core/package.json");
     let mut command = Command::new("node");
     command.arg(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/pages/look.mjs"));
+    let _turn = turn();
     serde_json::from_str(&tools::answered(&mut command, &asked.to_string())).expect("it tells in JSON")
+}
+
+/// One browser at a time, so that Lighthouse measures the page and not the neighbours.
+pub fn turn() -> MutexGuard<'static, ()> {
+    static TURN: Mutex<()> = Mutex::new(());
+    TURN.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 pub fn chromium() -> String {

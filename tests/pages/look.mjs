@@ -66,9 +66,9 @@ const sideways = (page) => page.evaluate(() => {
 
 /** What the next page of the site hears of the one it was reached from, whose address may be private. */
 async function followed(page) {
-  const link = await page.evaluateHandle(() => [...document.querySelectorAll("main a[href], footer a[href]")]
-    .find((a) => a.protocol === "http:" && a.pathname !== location.pathname && /(html|\/)$/.test(a.pathname)));
-  if (!link.asElement()) return ["leads nowhere"];
+  const link = await page.evaluateHandle(() => [...document.querySelectorAll("a[href]")]
+    .find((a) => a.host === location.host && a.pathname !== location.pathname && /(html|\/)$/.test(a.pathname)));
+  if (!link.asElement()) return [];
   await Promise.all([page.waitForNavigation({ timeout: 60000 }), link.evaluate((a) => a.click())]);
   const heard = await page.evaluate(() => document.referrer);
   return heard ? [heard] : [];
