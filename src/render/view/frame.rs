@@ -68,10 +68,9 @@ pub struct MenuItem {
 }
 
 /// Only the site's own pictures and style; nothing runs, nothing is sent. `'self'` also covers
-/// files opened straight from disk (tried in Chromium). Style attributes are let in for the stand-ins of
-/// photos: all text is escaped, and what a style could fetch is pictures of the site's own.
-pub const POLICY: &str = "default-src 'none'; img-src 'self' data:; style-src 'self'; \
-     style-src-attr 'unsafe-inline'; base-uri 'none'; form-action 'none'";
+/// files opened straight from disk (tried in Chromium). `data:` is for the stand-ins of photos.
+pub const POLICY: &str =
+    "default-src 'none'; img-src 'self' data:; style-src 'self'; base-uri 'none'; form-action 'none'";
 
 impl Frame {
     /// The frame of the page at `path`.
@@ -156,6 +155,12 @@ pub fn care_page(desk: &Desk<'_>, root: &str) -> Option<PageLink> {
         (key == "care" || key.starts_with("care-") || key.ends_with("-care")) && !key.contains("field")
     };
     let page = menu_pages(desk).find(|page| is_care(&page.key))?;
+    Some(PageLink { title: page.title.clone(), href: format!("{root}{}", paths::page(&page.key)) })
+}
+
+/// The page on looking after game in the field: of those in the menu the first whose name says both.
+pub fn field_care_page(desk: &Desk<'_>, root: &str) -> Option<PageLink> {
+    let page = menu_pages(desk).find(|page| page.key.contains("field") && page.key.contains("care"))?;
     Some(PageLink { title: page.title.clone(), href: format!("{root}{}", paths::page(&page.key)) })
 }
 
