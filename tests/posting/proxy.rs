@@ -83,7 +83,9 @@ fn serve(
     let nth = count.fetch_add(1, Ordering::SeqCst) + 1;
     let due = |each: &usize| nth.is_multiple_of(*each);
     let removes = head.starts_with("DELETE ") || head.starts_with("POST ") && head.contains("?delete");
-    match mood.lock().unwrap().clone() {
+    // Not locked any longer than to look: one that is left without an answer holds nobody else up.
+    let mood = mood.lock().unwrap().clone();
+    match mood {
         Mood::Answers(each, status, body) if due(&each) => {
             drain(&mut client, bytes.len() - end, length)?;
             let head = format!(
