@@ -5,7 +5,6 @@ use super::view::Open;
 use super::who::Who;
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
-use crate::render::paths;
 use crate::render::view::progress::{self, Need, Now};
 use serde::Serialize;
 
@@ -77,8 +76,8 @@ pub(super) fn of(desk: &Desk<'_>, open: Open<'_>, who: Who, drafts: Vec<Draft>) 
         total: desk.money(worked.ledger.total),
         paid: desk.money(worked.ledger.paid),
         due: worked.ledger.due.is_positive().then(|| desk.money(worked.ledger.due)),
-        page: format!("../{}", paths::private(&worked.address)),
-        web: desk.shop.studio.web.as_ref().map(|web| format!("{web}see/{}/", worked.address)),
+        page: format!("../{}", worked.way()),
+        web: desk.shop.studio.web_address(worked),
         file: format!("{}/job.toml", job.folder),
         drafts,
         who,

@@ -10,5 +10,6 @@ pub mod news;
 pub mod page;
 pub mod private;
 pub mod progress;
+pub mod sealed;
 pub mod showroom;
 mod when;
