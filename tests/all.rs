@@ -17,6 +17,7 @@ mod increment;
 mod ledger_oracle;
 mod mutations;
 mod oracle;
+mod pages;
 mod phone;
 mod photos;
 mod privacy;

@@ -18,6 +18,8 @@ need java default-jre-headless
 need npm npm
 need chromium chromium
 need vipsthumbnail libvips-tools
+# The pages are drawn with these typefaces; another would break lines elsewhere.
+fc-list 2>/dev/null | grep -q "DejaVu Serif" || wanted+=(fontconfig fonts-dejavu-core)
 need zbarimg zbar-tools
 need pdftoppm poppler-utils
 need ssconvert gnumeric

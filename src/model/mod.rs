@@ -28,7 +28,7 @@ pub use shop::{
     Closure, DepositRule, EstimateRules, GateRule, LineBy, MoneyRules, PageLink, Shop, ShopKey, Spoilt,
     Storage, StoragePer, Studio, Tax, TaxBy, TaxRounding, Visit, WaitsOn,
 };
-pub use showroom::{Page, Pose, Room};
+pub use showroom::{Page, Pose, Room, StandsOn};
 pub use site::{Body, Owner, Piece, Site};
 pub use today::Today;
 pub use worked::{

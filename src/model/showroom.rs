@@ -16,12 +16,24 @@ pub struct Pose {
     pub room: Option<Room>,
     /// How it stands or hangs, in the owner's words.
     pub stands: Option<String>,
+    /// What it is drawn on.
+    pub on: StandsOn,
+    /// Which way it looks and which wall that suits, in the owner's words.
+    pub looks: Option<String>,
     pub price_from: Option<Money>,
     /// What must be decided, and by when, in the owner's words.
     pub decide_by: Option<String>,
     /// `about.md`, if there is one.
     pub about: Option<Source>,
     pub photos: Vec<Photo>,
+}
+
+/// What a pose is drawn on beside a door.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum StandsOn {
+    #[default]
+    Floor,
+    Wall,
 }
 
 /// Room it needs, in the shop's unit of length.

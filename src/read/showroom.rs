@@ -8,7 +8,7 @@ use super::{photo_name, photos, text};
 use crate::base::money::Currency;
 use crate::base::names::is_address_word;
 use crate::base::words::{count, ticked};
-use crate::model::{Pose, Room, Spoilt};
+use crate::model::{Pose, Room, Spoilt, StandsOn};
 use crate::problem::{Code, Place, Problem, Source};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -183,6 +183,8 @@ fn of_source(source: &Source, animal: &str, key: &str, currency: Currency) -> (O
                 .unwrap_or_default(),
             room: root.get("room").and_then(|v| room(&v)),
             stands: root.text("stands"),
+            on: root.get("on").and_then(|v| v.one_of(&PLACES)).unwrap_or_default(),
+            looks: root.text("looks"),
             price_from: root.get("price-from").and_then(|v| v.price(currency)),
             decide_by: root.text("decide-by"),
             about: None,
@@ -195,6 +197,9 @@ fn of_source(source: &Source, animal: &str, key: &str, currency: Currency) -> (O
 fn name(root: &Table<'_>) -> Option<String> {
     root.needed_text("name")
 }
+
+/// What a pose is drawn on.
+const PLACES: [(&str, StandsOn); 2] = [("floor", StandsOn::Floor), ("wall", StandsOn::Wall)];
 
 /// Three sizes.
 fn room(value: &Value<'_>) -> Option<Room> {

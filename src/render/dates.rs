@@ -13,6 +13,7 @@ pub struct Dates {
     weekdays: Vec<String>,
     long: String,
     short: String,
+    tag: String,
     month: String,
     near: String,
     week: String,
@@ -69,13 +70,14 @@ impl Dates {
             weekdays: words.texts("date.weekdays", 7)?,
             long: words.plain("date.long")?,
             short: words.plain("date.short")?,
+            tag: words.plain("date.tag")?,
             month: words.plain("date.month")?,
             near: words.plain("date.near")?,
             week: words.plain("date.week")?,
             thirds: words.texts("date.thirds", 3)?,
         };
         let sample = Day::from_unix(0);
-        let single = [&dates.long, &dates.short, &dates.month, &dates.near, &dates.week];
+        let single = [&dates.long, &dates.short, &dates.tag, &dates.month, &dates.near, &dates.week];
         for pattern in single.into_iter().chain(&dates.thirds) {
             if let Some(Err(gap)) = sample.map(|day| dates.fill(pattern, day)) {
                 return Err(words.problem(format!("a date has no `{{{gap}}}`")));
@@ -103,6 +105,16 @@ impl Dates {
     pub fn day(&self, day: Day) -> DayWords {
         let written = |pattern: &str| self.fill(pattern, day).unwrap_or_else(|_| day.iso());
         DayWords { iso: day.iso(), long: written(&self.long), short: written(&self.short) }
+    }
+
+    /// A day with its year in few letters, for a tag.
+    pub fn on_tag(&self, day: Day) -> String {
+        self.fill(&self.tag, day).unwrap_or_else(|_| day.iso())
+    }
+
+    /// The short name of a month.
+    pub fn month_short(&self, day: Day) -> String {
+        self.fill("{month-short}", day).unwrap_or_else(|_| day.iso())
     }
 
     /// A day that is only known about.
@@ -142,7 +154,7 @@ mod tests {
             all.join(", ")
         };
         let text = format!(
-            "[date]\nmonths = [{}]\nmonths-short = [{}]\nweekdays = [{}]\nlong = \"{long}\"\nshort = \"{{day}}. {{month-short}}\"\nmonth = \"{{month}} {{year}}\"\nnear = \"{{weekday}} {{day}}\"\nweek = \"week of {{day}} {{month}}\"\nthirds = [\"early {{month}}\", \"mid {{month}}\", \"late {{month}}\"]\n",
+            "[date]\nmonths = [{}]\nmonths-short = [{}]\nweekdays = [{}]\nlong = \"{long}\"\nshort = \"{{day}}. {{month-short}}\"\ntag = \"{{day}}\"\nmonth = \"{{month}} {{year}}\"\nnear = \"{{weekday}} {{day}}\"\nweek = \"week of {{day}} {{month}}\"\nthirds = [\"early {{month}}\", \"mid {{month}}\", \"late {{month}}\"]\n",
             list(12, "month"),
             list(12, "m"),
             list(7, "day")

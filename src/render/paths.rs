@@ -26,6 +26,14 @@ pub const PRIVATE: &str = "see/index.html";
 /// All poses.
 pub const SHOWROOM: &str = "showroom/index.html";
 
+/// All poses one after the other, for a tablet at the counter.
+pub const COUNTER: &str = "showroom/counter.html";
+
+/// The poses of an animal side by side.
+pub fn side_by_side(animal: &str) -> String {
+    format!("showroom/{}/side-by-side.html", word(animal))
+}
+
 /// The poses of an animal.
 pub fn animal(animal: &str) -> String {
     format!("showroom/{}/index.html", word(animal))

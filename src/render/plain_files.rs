@@ -16,7 +16,7 @@ pub fn make(desk: &Desk<'_>) -> Made {
     let web = desk.shop.studio.web.as_deref();
     let front = format!("{}index.html", paths::root_of(paths::PRIVATE));
     let mut files = vec![
-        file(&desk.style, desk.theme.look().to_owned()),
+        file(&desk.style, desk.theme.look()),
         file("robots.txt", robots(web)),
         file("404.html", lone_page(desk, "missing.html", web.map(str::to_owned))?),
         file(paths::PRIVATE, lone_page(desk, "see.html", Some(front))?),

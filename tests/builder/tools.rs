@@ -71,3 +71,15 @@ impl Drop for Served {
         let _ = self.server.wait();
     }
 }
+
+/// What a program prints when it is asked something on its standard input; it must end well.
+pub fn answered(command: &mut Command, asked: &str) -> String {
+    let name = command.get_program().to_string_lossy().into_owned();
+    command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    let mut child = command.spawn().unwrap_or_else(|e| panic!("`{name}` does not run ({e}): {HOW}"));
+    std::io::Write::write_all(&mut child.stdin.take().expect("its input"), asked.as_bytes())
+        .expect("it reads");
+    let output = child.wait_with_output().expect("it ends");
+    assert!(output.status.success(), "`{name}` failed: {HOW}\n{}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8(output.stdout).expect("it prints UTF-8")
+}

@@ -234,6 +234,8 @@ fn poses(write: Write<'_>, prints: &mut Prints) -> Vec<Pose> {
             shows_off: off.iter().map(|text| write(text)).collect(),
             room: Some(Room { wide, high, deep }),
             stands: Some(write("On a base, on the floor or a broad shelf")),
+            on: StandsOn::Floor,
+            looks: Some(write("Turned to its right, good left of a door")),
             price_from: Some(usd(69_500)),
             decide_by: Some(write("before the head leaves for the freeze-dryer")),
             about: Some(Source::new(

@@ -9,3 +9,4 @@ mod showroom;
 mod site;
 mod standing;
 mod when;
+mod words;

@@ -2,9 +2,10 @@
 //! cannot. By Chromium over its DevTools protocol (`tests/oracle/sealed_phone.py`), over https at the shop's own address.
 
 use super::{folder_and_key, shop};
-use crate::builder::{TODAY, TestShop, tree};
+use crate::builder::{TODAY, TestShop, tools, tree};
 use crate::counter::{script, sheets};
-use serde_json::Value;
+use crate::pages::browser::look;
+use serde_json::{Value, json};
 use std::path::Path;
 
 /// Nine photos in all three sizes: eight of the demo shop's, and one that stands in a step's folder.
@@ -67,6 +68,24 @@ fn a_phone_opens_a_sealed_page_from_its_code_and_is_told_plainly_where_it_cannot
     assert!(spoilt["text"].as_str().unwrap().contains("26-041"), "the page itself is open: {spoilt}");
     // As it may be typed.
     assert!(told["typed"]["text"].as_str().unwrap().contains("26-041"), "{}", told["typed"]);
+}
+
+#[test]
+fn an_opened_page_and_its_shell_are_as_good_to_use_as_any_other() {
+    let shop = with_photos();
+    shop.make(0);
+    let (folder, key) = folder_and_key(&shop, "26-041");
+    let served = tools::Served::folder(&shop.at("public"));
+    let pages = [("opened", format!("{folder}#{key}")), ("shell", folder.clone())];
+    let pages = pages.map(|(name, path)| (name.to_owned(), path));
+    let seen = look(&served, &pages, json!({}));
+    for check in ["axe", "reflow", "keyboard", "elsewhere", "complaints"] {
+        let lists = seen[check].as_object().unwrap();
+        assert!(lists.len() >= pages.len(), "{check}: {lists:?}");
+        for (name, list) in lists {
+            assert_eq!(list.as_array().unwrap().len(), 0, "{check}: {name} {list}");
+        }
+    }
 }
 
 fn opened(seen: &Value, key: &str) {

@@ -24,8 +24,8 @@ pub use fill::fill;
 pub use functions::{is_showable, percent};
 pub use words::Words;
 
-/// The style sheet of all pages but the one for missing addresses.
-const LOOK: &str = "look.css";
+/// The style sheet of all pages but the one for missing addresses, in parts: one for each concern.
+const LOOK: [&str; 3] = ["look.css", "drawings.css", "showing.css"];
 /// The style of the page for missing addresses, which stands alone.
 const MISSING_LOOK: &str = "missing.css";
 /// The style of the owner's board, and what it does where scripts run.
@@ -93,9 +93,9 @@ impl Theme {
         self.mark
     }
 
-    /// The style sheet.
-    pub fn look(&self) -> &str {
-        self.text(LOOK)
+    /// The style sheet, put together from its parts.
+    pub fn look(&self) -> String {
+        LOOK.map(|part| self.text(part)).join("\n")
     }
 
     /// The style of the page that stands alone.
@@ -180,12 +180,13 @@ mod tests {
         let (theme, _) = load(root.path()).unwrap();
         let templates = theme.sources.iter().filter(|(name, _)| name.ends_with(".html"));
         let all: String = templates.map(|(_, source)| source.text.as_ref()).collect();
-        // Looked up by `dates`, `amounts`, `list`, `view::progress` and the pages for paper.
+        // Looked up by `dates`, `amounts`, `list`, several views and the pages for paper.
         let by_code = [
             "date.",
             "amount.",
             "list.",
             "gate.name.",
+            "on-tag.",
             "draft.",
             "calendar.",
             "news.",
@@ -209,7 +210,7 @@ mod tests {
     fn a_shops_file_takes_the_place_of_a_built_in_one() {
         let root = shop_with(&[("look.css", "body { color: red }")]);
         let (theme, _) = load(root.path()).unwrap();
-        assert_eq!(theme.look(), "body { color: red }");
+        assert!(theme.look().starts_with("body { color: red }\n"));
     }
 
     #[test]

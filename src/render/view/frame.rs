@@ -159,6 +159,12 @@ pub fn care_page(desk: &Desk<'_>, root: &str) -> Option<PageLink> {
     Some(PageLink { title: page.title.clone(), href: format!("{root}{}", paths::page(&page.key)) })
 }
 
+/// The page on looking after game in the field: of those in the menu the first whose name says both.
+pub fn field_care_page(desk: &Desk<'_>, root: &str) -> Option<PageLink> {
+    let page = menu_pages(desk).find(|page| page.key.contains("field") && page.key.contains("care"))?;
+    Some(PageLink { title: page.title.clone(), href: format!("{root}{}", paths::page(&page.key)) })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

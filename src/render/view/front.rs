@@ -1,6 +1,6 @@
 //! The front page: the shop, what it makes, what is on the bench, what a piece brought in today can expect.
 
-use super::frame::Frame;
+use super::frame::{Frame, PageLink, field_care_page};
 use super::showroom::{AnimalView, animals};
 use super::when::WindowView;
 use crate::model::{BenchMonth, Owner, PastHeld, Route};
@@ -20,6 +20,8 @@ struct FrontPage {
     /// How many pieces are on the bench in all.
     pieces: usize,
     closures: Vec<ClosureView>,
+    /// The page on looking after game in the field, if the menu has one.
+    field_care: Option<PageLink>,
     /// The shop's own words for "no promise".
     estimate_says: Option<String>,
     /// How past windows held, where the owner shows it.
@@ -69,6 +71,7 @@ pub fn make(desk: &Desk<'_>) -> Made {
         pieces: bench.iter().map(|month| month.count).sum(),
         bench,
         closures: closures(desk),
+        field_care: field_care_page(desk, ""),
         estimate_says: desk.shop.studio.estimates.says.clone(),
         past: desk.worked.past,
     };

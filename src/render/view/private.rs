@@ -1,5 +1,6 @@
 //! The private page of a job: everything its customer may know, and nothing else.
 
+use super::beside;
 use super::calendar;
 use super::frame::{Frame, PageLink, care_page};
 use super::ledger::{LedgerView, StorageView};
@@ -7,11 +8,14 @@ use super::measures::{self, MeasuresView};
 use super::news;
 use super::progress::{self, Need, Now, StepView};
 use super::showroom::{RoomView, room_view};
+use super::way;
 use super::when::{self, ReasonView, WindowView};
 use crate::model::{Body, Job, LineBy, Owner, PageLife, Photo, Piece, Pose, Route, Spoilt, WorkedJob};
 use crate::problem::{Place, Problems};
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
+use crate::render::drawing::months::MonthsDrawing;
+use crate::render::drawing::route::RouteDrawing;
 use crate::render::photos::{self, PictureView};
 use crate::render::{Made, markdown, paths};
 use serde::Serialize;
@@ -47,6 +51,10 @@ struct PrivatePage {
     estimate_says: Option<String>,
     now: Vec<Now>,
     steps: Vec<StepView>,
+    /// The route as a drawing.
+    drawing: RouteDrawing,
+    /// The window on a line of months.
+    months: Option<MonthsDrawing>,
     photos: Vec<PhotoDay>,
     measures: Option<MeasuresView>,
     chosen: Option<ChosenView>,
@@ -54,6 +62,10 @@ struct PrivatePage {
     may_choose: bool,
     /// The last day to choose the pose, or to change it.
     choose_by: Option<DayWords>,
+    /// Poses of this kind of animal, as long as one can be chosen.
+    poses: Vec<PoseChoice>,
+    /// These poses side by side, if there are several.
+    beside: Option<String>,
     /// Whether that day is today.
     choose_now: bool,
     /// Whether what the pose decides has begun.
@@ -105,6 +117,15 @@ struct ChosenView {
     on: DayWords,
     href: Option<String>,
     room: Option<RoomView>,
+}
+
+/// A pose that could be chosen.
+#[derive(Debug, Serialize)]
+struct PoseChoice {
+    name: String,
+    href: String,
+    /// Whether it is the one that was chosen.
+    chosen: bool,
 }
 
 /// The page of a job and its photos.
@@ -176,6 +197,8 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
         estimate_says: desk.shop.studio.estimates.says.clone(),
         now: progress::now(desk, route, worked),
         steps: progress::steps(desk, route, worked),
+        drawing: way::drawing(desk, route, worked),
+        months: worked.window.filter(|_| worked.ready.is_none()).map(|window| way::months(desk, window)),
         photos: photo_days(desk, job),
         measures: measures::of(desk, job.measures.as_ref(), &worked.scores),
         chosen: chosen(desk, job, &root),
@@ -183,6 +206,12 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
         choose_by: pose.and_then(|gate| gate.by).map(day),
         choose_now: pose.and_then(|gate| gate.by).is_some_and(|by| by <= desk.worked.today),
         pose_begun: names_pose && pose.is_none(),
+        poses: poses(desk, job, route, worked, &root),
+        beside: route
+            .animal
+            .as_deref()
+            .and_then(|a| beside::of_animal(desk, a))
+            .map(|p| format!("{root}{p}")),
         showroom: showroom_of(desk, route, &root),
         ledger: LedgerView::of(desk, worked),
         grace_ends: worked.grace_ends.map(day),
@@ -235,6 +264,23 @@ fn chosen(desk: &Desk<'_>, job: &Job, root: &str) -> Option<ChosenView> {
         href: pose.map(|pose| format!("{root}{}", paths::pose(&pose.animal, &pose.key))),
         room: pose.and_then(|pose| room_view(desk, pose)),
     })
+}
+
+/// The poses to choose from, as long as the shop would still have time for a change.
+fn poses(desk: &Desk<'_>, job: &Job, route: &Route, worked: &WorkedJob, root: &str) -> Vec<PoseChoice> {
+    let asks = route.steps.iter().any(|step| step.needs.iter().any(|gate| gate == "pose"));
+    let behind = !worked.gates.iter().any(|gate| gate.name == "pose");
+    if worked.ready.is_some() || worked.collected.is_some() || asks && behind {
+        return Vec::new();
+    }
+    let of_animal = |pose: &&Pose| route.animal.as_ref() == Some(&pose.animal);
+    let chosen = job.pose.as_ref().filter(|c| c.on <= desk.worked.today).and_then(|c| c.pose.as_ref());
+    let choice = |pose: &Pose| PoseChoice {
+        name: pose.name.clone(),
+        href: format!("{root}{}", paths::pose(&pose.animal, &pose.key)),
+        chosen: chosen.is_some_and(|(animal, key)| (animal, key) == (&pose.animal, &pose.key)),
+    };
+    desk.shop.poses.iter().filter(of_animal).map(choice).collect()
 }
 
 /// Where poses for this kind of work can be seen, if there are any.

@@ -1,13 +1,13 @@
 //! The showroom: all poses, the poses of an animal, one pose.
 
+use super::beside;
 use super::frame::Frame;
 use crate::model::{Owner, Pose, Spoilt};
 use crate::problem::Problems;
 use crate::render::desk::Desk;
+use crate::render::drawing::scale::ScaleDrawing;
 use crate::render::photos::{self, PictureView};
 use crate::render::{Made, markdown, paths};
-use rust_decimal::Decimal;
-use rust_decimal::prelude::ToPrimitive;
 use serde::Serialize;
 
 /// Poses side by side.
@@ -17,6 +17,8 @@ struct ListPage {
     /// The one animal that it is about, if it is about one.
     animal: Option<String>,
     animals: Vec<AnimalView>,
+    /// The page for a tablet at the counter.
+    counter: String,
 }
 
 /// An animal and its poses.
@@ -24,6 +26,8 @@ struct ListPage {
 pub struct AnimalView {
     pub name: String,
     pub href: String,
+    /// Its poses side by side, if there are several.
+    pub beside: Option<String>,
     pub poses: Vec<CardView>,
 }
 
@@ -48,9 +52,12 @@ struct PosePage {
     shows_off: Vec<String>,
     room: Option<RoomView>,
     stands: Option<String>,
+    looks: Option<String>,
     price_from: Option<String>,
     decide_by: Option<String>,
     about: Option<String>,
+    /// The page on which all poses of the animal stand side by side, if there are several.
+    beside: Option<String>,
     /// The other poses of the animal.
     others: Vec<CardView>,
 }
@@ -74,32 +81,14 @@ pub struct RoomView {
     pub high: String,
     pub deep: String,
     pub unit: String,
-    pub drawing: Option<Drawing>,
+    pub drawing: Option<ScaleDrawing>,
 }
-
-/// Its front, drawn to scale beside a doorway; all in millimetres.
-#[derive(Debug, Serialize)]
-pub struct Drawing {
-    pub wide: u32,
-    pub high: u32,
-    /// The lower edge of a piece that hangs stands as high as its middle comes to eye level.
-    pub top: u32,
-    pub total_wide: u32,
-    pub total_high: u32,
-    pub door_left: u32,
-    pub door_top: u32,
-}
-
-/// A door's clear opening as commonly built in the United States: 30 by 80 inches. Common practice, no source.
-const DOOR: (u32, u32) = (762, 2032);
-/// Space between and around what is drawn.
-const GAP: u32 = 220;
 
 /// The room of a pose in words and as a drawing.
 pub fn room_view(desk: &Desk<'_>, pose: &Pose) -> Option<RoomView> {
     let room = pose.room?;
     let unit = desk.shop.studio.length.clone();
-    let drawing = drawing(room.wide, room.high, &unit);
+    let drawing = ScaleDrawing::of(room, &unit, pose.on);
     let written = |value| desk.theme.amounts.measure(value);
     Some(RoomView {
         wide: written(room.wide),
@@ -107,34 +96,6 @@ pub fn room_view(desk: &Desk<'_>, pose: &Pose) -> Option<RoomView> {
         deep: written(room.deep),
         unit,
         drawing,
-    })
-}
-
-/// None for a unit whose length is not known, or a piece too large to be drawn sensibly.
-fn drawing(wide: Decimal, high: Decimal, unit: &str) -> Option<Drawing> {
-    let tenths = match unit {
-        "in" => 254,
-        "cm" => 100,
-        "mm" => 10,
-        "ft" => 3048,
-        "m" => 10_000,
-        _ => return None,
-    };
-    let millimetres = |value: Decimal| {
-        let whole =
-            value.checked_mul(Decimal::from(tenths))?.checked_div(Decimal::from(10))?.round().to_u32()?;
-        (20..=6000).contains(&whole).then_some(whole)
-    };
-    let (wide, high) = (millimetres(wide)?, millimetres(high)?);
-    let total_high = high.max(DOOR.1) + GAP;
-    Some(Drawing {
-        wide,
-        high,
-        top: total_high - high,
-        total_wide: wide + DOOR.0 + 3 * GAP,
-        total_high,
-        door_left: wide + 2 * GAP,
-        door_top: total_high - DOOR.1,
     })
 }
 
@@ -160,8 +121,10 @@ pub fn make_pose(desk: &Desk<'_>, pose: &Pose) -> Made {
         shows_off: pose.shows_off.clone(),
         room: room_view(desk, pose),
         stands: pose.stands.clone(),
+        looks: pose.looks.clone(),
         price_from: pose.price_from.map(|price| desk.money(price)),
         decide_by: pose.decide_by.clone(),
+        beside: beside::of_animal(desk, &pose.animal).map(|path| format!("{root}{path}")),
         about: pose
             .about
             .as_ref()
@@ -190,6 +153,7 @@ pub fn make_lists(desk: &Desk<'_>) -> Made {
                 .filter(|a| animal.is_none_or(|key| a.0 == key))
                 .map(|a| a.1)
                 .collect(),
+            counter: format!("{root}{}", paths::COUNTER),
         };
         files.push(desk.page(path, "showroom.html", &view, Owner::Shop)?);
         Ok(())
@@ -207,13 +171,14 @@ pub fn animals(desk: &Desk<'_>, root: &str) -> Vec<(String, AnimalView)> {
         let poses = desk.shop.poses.iter().filter(|pose| pose.animal == *animal);
         let poses: Vec<CardView> = poses.map(|pose| card(desk, pose, root)).collect();
         let href = format!("{root}{}", paths::animal(animal));
-        let view = AnimalView { name: paths::as_words(animal), href, poses };
+        let beside = beside::of_animal(desk, animal).map(|path| format!("{root}{path}"));
+        let view = AnimalView { name: paths::as_words(animal), href, beside, poses };
         (!view.poses.is_empty()).then(|| (animal.clone(), view))
     });
     shown.collect()
 }
 
-fn card(desk: &Desk<'_>, pose: &Pose, root: &str) -> CardView {
+pub(super) fn card(desk: &Desk<'_>, pose: &Pose, root: &str) -> CardView {
     let path = paths::pose(&pose.animal, &pose.key);
     let folder = format!("{root}{}", paths::folder_of(&path));
     let shown = pose.photos.iter().filter(|photo| photo.shown);
@@ -224,21 +189,5 @@ fn card(desk: &Desk<'_>, pose: &Pose, root: &str) -> CardView {
         shows_off: pose.shows_off.clone(),
         room: room_view(desk, pose),
         price_from: pose.price_from.map(|price| desk.money(price)),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn drawings_are_to_scale_and_only_of_known_units() {
-        // 1 in = 25.4 mm exactly: NIST Special Publication 811, appendix B.8.
-        let drawn = drawing(Decimal::from(32), Decimal::from(34), "in").unwrap();
-        assert_eq!((drawn.wide, drawn.high), (813, 864));
-        assert_eq!(drawn.total_high - drawn.door_top, 2032);
-        assert!(drawing(Decimal::from(32), Decimal::from(34), "hands").is_none());
-        assert!(drawing(Decimal::from(0), Decimal::from(34), "in").is_none());
-        assert!(drawing(Decimal::MAX, Decimal::from(34), "in").is_none());
     }
 }
