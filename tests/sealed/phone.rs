@@ -8,7 +8,7 @@ use crate::pages::browser::look;
 use serde_json::{Value, json};
 use std::path::Path;
 
-/// Nine photos in all three sizes: eight of the demo shop's, and one that stands in a step's folder.
+/// Photos in all three sizes, of the demo shop, and a small one that stands in a step's folder.
 fn with_photos() -> TestShop {
     let shop = shop();
     let demo = tree(&Path::new(env!("CARGO_MANIFEST_DIR")).join("content/jobs"));
@@ -76,14 +76,16 @@ fn an_opened_page_and_its_shell_are_as_good_to_use_as_any_other() {
     shop.make(0);
     let (folder, key) = folder_and_key(&shop, "26-041");
     let served = tools::Served::folder(&shop.at("public"));
-    let pages = [("opened", format!("{folder}#{key}")), ("shell", folder.clone())];
-    let pages = pages.map(|(name, path)| (name.to_owned(), path));
-    let seen = look(&served, &pages, json!({}));
-    for check in ["axe", "reflow", "keyboard", "elsewhere", "complaints"] {
-        let lists = seen[check].as_object().unwrap();
-        assert!(lists.len() >= pages.len(), "{check}: {lists:?}");
-        for (name, list) in lists {
-            assert_eq!(list.as_array().unwrap().len(), 0, "{check}: {name} {list}");
+    for (name, path, wait) in
+        [("opened", format!("{folder}#{key}"), ".tag"), ("shell", folder.clone(), ".card")]
+    {
+        let seen = look(&served, &[(name.to_owned(), path)], json!({ "wait": wait }));
+        for check in ["axe", "reflow", "keyboard", "elsewhere", "complaints"] {
+            let lists = seen[check].as_object().unwrap();
+            assert!(!lists.is_empty(), "{check} of {name}");
+            for (name, list) in lists {
+                assert_eq!(list.as_array().unwrap().len(), 0, "{check}: {name} {list}");
+            }
         }
     }
 }
@@ -107,10 +109,10 @@ fn opened(seen: &Value, key: &str) {
         let asked = asked.as_str().unwrap();
         assert!(asked.starts_with("https://hollow-ash.example/") && !asked.contains(key), "{asked}");
     }
-    // Few or none of the nine photos come before anybody scrolls, all of them after that.
+    // Few or none of the photos come before anybody scrolls, all of them after that.
     assert!((0..6).contains(&seen["early"].as_u64().unwrap()), "{seen}");
     let pictures = seen["pictures"].as_array().unwrap();
-    assert_eq!(pictures.len(), 9, "{seen}");
+    assert!(pictures.len() >= 6 && text.contains(&format!("{} photos so far", pictures.len())), "{seen}");
     for picture in pictures {
         assert!(
             picture["src"].as_str().unwrap().starts_with("blob:https://hollow-ash.example/"),

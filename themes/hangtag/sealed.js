@@ -78,7 +78,13 @@
 
   const show = async (picture) => {
     try {
-      picture.src = await local(fitting(picture));
+      const role = fitting(picture);
+      picture.src = await local(role).catch(async (error) => {
+        if (error.when === "damaged") throw error;
+        // The page may have come a moment before its photos, while the site is being put up.
+        await new Promise((later) => setTimeout(later, 3000));
+        return local(role);
+      });
     } catch {
       const told = document.createElement("p");
       told.textContent = missing;

@@ -1,4 +1,5 @@
-//! `board --json`: all open jobs for other programs. Names are shown as on the page; what is private is not told.
+//! `board --json`: all open jobs for other programs. Names are shown as on the page; what is private is not told. The way to each
+//! page is told whole, with its key where it is sealed: whoever gets this can open the pages.
 
 use crate::model::{Board, ReadyPiece, Shop, Stage, Standing, Worked, WorkedJob};
 use serde_json::{Value, json};

@@ -3,8 +3,10 @@
 use super::drafts::Draft;
 use super::view::Open;
 use super::who::Who;
+use crate::model::WorkedJob;
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
+use crate::render::paths;
 use crate::render::view::progress::{self, Need, Now};
 use serde::Serialize;
 
@@ -76,10 +78,16 @@ pub(super) fn of(desk: &Desk<'_>, open: Open<'_>, who: Who, drafts: Vec<Draft>) 
         total: desk.money(worked.ledger.total),
         paid: desk.money(worked.ledger.paid),
         due: worked.ledger.due.is_positive().then(|| desk.money(worked.ledger.due)),
-        page: format!("../{}", worked.way()),
+        page: page_beside(worked),
         web: desk.shop.studio.web_address(worked),
         file: format!("{}/job.toml", job.folder),
         drafts,
         who,
     }
+}
+
+/// The way from the board to the page, by the name of its file, so that it also works straight from disk.
+fn page_beside(worked: &WorkedJob) -> String {
+    let key = worked.seal.as_ref().map(|key| format!("#{}", key.symbols())).unwrap_or_default();
+    format!("../{}{key}", paths::private(&worked.address))
 }
