@@ -34,7 +34,7 @@ pub fn run(shop: &Path) -> Outcome {
 fn made(shop: &Path) -> Result<Outcome, Problems> {
     is_shop(shop)?;
     let lock =
-        Lock::take(shop, PATIENCE, &|| say("Another pass is at work on this shop; waiting for it to end."));
+        Lock::take(shop, PATIENCE, || say("Another pass is at work on this shop; waiting for it to end."));
     let lock = lock.map_err(|busy| Problems::from_iter([busy]))?;
     let old = changed(shop).map_err(|problem| Problems::from_iter([problem]))?;
     drop(lock);

@@ -23,7 +23,7 @@ pub fn make(desk: &Desk<'_>) -> Result<Vec<u8>, Problems> {
     // Besides what other pages may show: this one script, what it fetches from beside itself, and photos that it opened.
     frame.policy = format!(
         "default-src 'none'; script-src {}; connect-src 'self'; img-src 'self' data: blob:; style-src 'self'; \
-         style-src-attr 'unsafe-inline'; base-uri 'none'; form-action 'none'",
+         base-uri 'none'; form-action 'none'",
         plain_files::in_policy(&script)
     );
     let (_, piece) = desk.page(&path, "sealed.html", &Shell { frame, script }, Owner::Shop)?;
