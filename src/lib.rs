@@ -11,6 +11,7 @@ pub mod post;
 pub mod problem;
 pub mod read;
 pub mod render;
+pub mod seal;
 pub mod serve;
 pub mod watch;
 pub mod work;

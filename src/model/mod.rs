@@ -11,6 +11,7 @@ pub mod photo;
 pub mod post;
 pub mod register;
 pub mod route;
+pub mod seal;
 pub mod shop;
 pub mod showroom;
 pub mod site;
@@ -24,9 +25,10 @@ pub use photo::{Format, Look, Photo, PhotoFault, Picture, Rendition, Renditions,
 pub use post::{Post, PostTo};
 pub use register::{Entry, Gap, Register, RegisterField};
 pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork};
+pub use seal::PageKey;
 pub use shop::{
-    Closure, DepositRule, EstimateRules, GateRule, LineBy, MoneyRules, Shop, ShopKey, Spoilt, Storage,
-    StoragePer, Studio, Tax, TaxBy, TaxRounding, Visit, WaitsOn,
+    Closure, DepositRule, EstimateRules, GateRule, LineBy, MoneyRules, PageLink, Shop, ShopKey, Spoilt,
+    Storage, StoragePer, Studio, Tax, TaxBy, TaxRounding, Visit, WaitsOn,
 };
 pub use showroom::{Page, Pose, Room, StandsOn};
 pub use site::{Body, Owner, Piece, Site};
