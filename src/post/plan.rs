@@ -293,6 +293,8 @@ fn in_steps(puts: Vec<(String, bool)>) -> Vec<Vec<String>> {
     for (path, new) in puts {
         let step = match path.ends_with(".html") {
             _ if path == COVER => 0,
+            // What keeps its name under a private address leads to what comes new there: a sealed page to its photos.
+            _ if !is_page(&path) && !new && is_private(&path) => 5,
             _ if !is_page(&path) => 1,
             true if new && is_private(&path) => 4,
             true if new && path == "index.html" => 3,
@@ -351,6 +353,8 @@ mod tests {
             new("see/index.html"),
             new("prices/index.html"),
             ("about/index.html".to_owned(), false),
+            ("see/a/page.sealed".to_owned(), false),
+            new("see/a/photo.sealed"),
         ];
         let steps = in_steps(puts);
         let order: Vec<&str> = steps.iter().flatten().map(String::as_str).collect();
@@ -359,10 +363,12 @@ mod tests {
             [
                 "see/index.html",
                 "look-0123456789abcdef.css",
+                "see/a/photo.sealed",
                 "prices/index.html",
                 "index.html",
                 "see/a/index.html",
-                "about/index.html"
+                "about/index.html",
+                "see/a/page.sealed"
             ]
         );
         let away =

@@ -53,17 +53,16 @@ fn place(table: &Table<'_>, kind: Kind) -> Option<PostTo> {
         Kind::Sftp => {
             let host = table.need("host", "host = \"web.example\"").and_then(|v| name(&v, "host"));
             let port = table.get("port").and_then(|v| v.whole(1, 65_535)).and_then(|p| u16::try_from(p).ok());
-            let user = match table.get("user") {
-                Some(value) => Some(name(&value, "user")?),
-                None => None,
-            };
+            // A name that cannot be is told, and then nothing of the file is taken.
+            let user = table.get("user").and_then(|v| name(&v, "user"));
             let folder = table.text("folder").unwrap_or_default();
             Some(PostTo::Sftp { host: host?, port, user, folder })
         }
         Kind::Webdav => {
             let address =
                 table.need("address", "address = \"https://dav.example/site/\"").and_then(|v| address(&v));
-            Some(PostTo::Webdav { address: address?, user: table.text("user") })
+            let user = table.text("user");
+            Some(PostTo::Webdav { address: address?, user })
         }
     }
 }

@@ -151,7 +151,11 @@ fn object_storage_is_whole_at_every_moment_of_twelve_kills() {
 
 /// An object as a visitor gets it, over plain HTTP.
 fn object(port: u16, path: &Path) -> Option<Vec<u8>> {
-    let mut stream = TcpStream::connect(("127.0.0.1", port)).unwrap();
+    let mut tries = (0..50).map(|n| {
+        sleep(std::time::Duration::from_millis(n));
+        TcpStream::connect(("127.0.0.1", port))
+    });
+    let mut stream = tries.find_map(Result::ok).expect("the storage listens");
     // The stand-in gives private objects only to whoever has a key, whichever it is.
     let key = format!(
         "AWS4-HMAC-SHA256 Credential={ACCESS}/20260520/auto/s3/aws4_request, SignedHeaders=host, Signature=0"
