@@ -7,6 +7,7 @@ pub mod csv;
 pub mod day;
 pub mod digest;
 pub mod files;
+pub mod glance;
 pub mod minutes;
 pub mod money;
 pub mod names;

@@ -1,10 +1,11 @@
 //! Estimates as of any day, with the replayed past that corrects them. What the trials said on a past day
 //! is worked out once and kept.
 
+use super::choose::Asked;
 use super::correct::{Correction, Seen};
 use super::facts::Facts;
 use super::learn::Figures;
-use super::memo::{Known, Memo};
+use super::memo::{Answered, Known, Memo};
 use super::plan::week_number;
 use super::view::View;
 use super::windows::{Raw, simulate};
@@ -16,7 +17,7 @@ use std::collections::BTreeMap;
 const STEP: u64 = 4;
 const PAST_DAYS: u32 = 26;
 /// Trials for a past day.
-const PAST_TRIALS: usize = 200;
+const PAST_TRIALS: usize = 96;
 /// A window is steadied by so many Mondays at most, one for so many days that it is off.
 const MOST_MONDAYS: usize = 5;
 const DAYS_A_MONDAY: usize = 20;
@@ -59,6 +60,20 @@ impl<'a> Estimator<'a> {
         let play = || simulate(self.facts, &self.figures, view, self.trials);
         match self.memo {
             Some((memo, known)) => memo.said(known, view.day, self.trials, play),
+            None => play(),
+        }
+    }
+
+    /// What trials answer about some pieces, by whoever plays them.
+    pub fn answered(
+        &self,
+        view: &View,
+        asked: &[Asked],
+        trials: usize,
+        play: impl FnOnce() -> Answered,
+    ) -> Answered {
+        match self.memo {
+            Some((memo, known)) => memo.answered(known, view.day, (asked, trials), play),
             None => play(),
         }
     }
