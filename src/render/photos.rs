@@ -47,10 +47,12 @@ impl PictureView {
         let PictureView { src, srcset, width, height, placeholder, .. } = self;
         let stand_in = match placeholder.as_str() {
             "" => String::new(),
-            tiny => format!(" style=\"background-image:url({tiny})\""),
+            tiny => format!(
+                "<svg class=\"soon\" width=\"24\" height=\"24\" aria-hidden=\"true\" focusable=\"false\"><image width=\"100%\" height=\"100%\" preserveAspectRatio=\"xMidYMin slice\" href=\"{tiny}\" /></svg>"
+            ),
         };
         format!(
-            "<img src=\"{src}\" srcset=\"{srcset}\" sizes=\"(min-width: 864px) 765px, calc(100vw - 99px)\" width=\"{width}\" height=\"{height}\" alt=\"{words}\"{stand_in} loading=\"lazy\">"
+            "<span class=\"print\">{stand_in}<img src=\"{src}\" srcset=\"{srcset}\" sizes=\"(min-width: 864px) 765px, calc(100vw - 99px)\" width=\"{width}\" height=\"{height}\" alt=\"{words}\" loading=\"lazy\"></span>"
         )
     }
 }

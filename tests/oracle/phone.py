@@ -32,7 +32,7 @@ PICTURES = """
   const box = i.getBoundingClientRect(), ratio = i.getAttribute('width') / i.getAttribute('height');
   const shown = getComputedStyle(i).objectFit === 'cover' ? Math.max(box.width, box.height * ratio) : box.width;
   return {file: i.currentSrc.split('/').pop(), promised: i.naturalWidth, shown, top: box.top + scrollY,
-          lazy: i.loading === 'lazy', tall: ratio < 1, holds: getComputedStyle(i).backgroundImage.slice(0, 20)};
+          lazy: i.loading === 'lazy', tall: ratio < 1, holds: (i.parentElement.querySelector('.soon image') || i).getAttribute('href')?.slice(0, 20) || ''};
 })"""
 ALL = "document.images.length"
 SCROLL = "new Promise(async done => { for (let y = 0; y < document.body.scrollHeight; y += 300) { scrollTo(0, y); await new Promise(r => setTimeout(r, 60)); } done(); })"

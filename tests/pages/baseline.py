@@ -17,7 +17,16 @@ def soft(path):
     return numpy.asarray(Image.open(path).convert("RGB").filter(ImageFilter.BoxBlur(1)), dtype=int)
 
 
-for picture in sorted(new.glob("*.png")):
+readme = [Image.open(picture).convert("RGB") for picture in sorted(new.glob("readme-*.png"))]
+if readme:
+    whole = Image.new("RGB", (sum(p.width for p in readme) + 20 * (len(readme) - 1), readme[0].height), "white")
+    left = 0
+    for part in readme:
+        whole.paste(part, (left, 0))
+        left += part.width + 20
+    whole.save(old.parent.parent / "pictures/pages.jpg", quality=80, optimize=True, progressive=True)
+
+for picture in sorted(p for p in new.glob("*.png") if not p.name.startswith("readme")):
     small = Image.open(picture).convert("RGB").quantize(64, dither=Image.Dither.NONE)
     if "--update" in sys.argv:
         small.save(old / picture.name, optimize=True)

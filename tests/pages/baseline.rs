@@ -2,7 +2,7 @@
 //!
 //! The pictures of `tests/pages/baseline/` are drawn at half size by Debian's Chromium with Debian's
 //! `fonts-dejavu-core`. Another version of either may draw the odd edge differently: `baseline.py` says how much is let
-//! pass. `BENCHLIGHT_UPDATE=1` writes them anew; look at each before you commit it.
+//! pass. `BENCHLIGHT_UPDATE=1` writes them and the README's picture anew; look at each before you commit it.
 
 use super::browser::look;
 use super::demo;
@@ -28,13 +28,20 @@ fn eight_pages_look_as_they_did() {
     let folder = tempfile::tempdir().unwrap();
     let served = tools::Served::folder(&made.out);
     let missing = [("missing".to_owned(), "404.html".to_owned())];
-    look(&served, &missing, json!({"shots": folder.path(), "shown": shown}));
+    let update = std::env::var_os("BENCHLIGHT_UPDATE").is_some();
+    let portraits = json!([
+        {"name": "readme-1", "path": &private["held-by-you"], "width": 400},
+        {"name": "readme-2", "path": &private["held-by-you"], "width": 400, "from": "#route"},
+        {"name": "readme-3", "path": "showroom/turkey/side-by-side.html", "width": 1000},
+    ]);
+    let portraits = if update { portraits } else { json!([]) };
+    look(&served, &missing, json!({"shots": folder.path(), "shown": shown, "portraits": portraits}));
 
     let baseline = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pages/baseline");
     let mut command = tools::python();
     command.arg(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/pages/baseline.py"));
     command.arg(folder.path()).arg(&baseline);
-    if std::env::var_os("BENCHLIGHT_UPDATE").is_some() {
+    if update {
         command.arg("--update");
     }
     let told = tools::printed(&mut command);

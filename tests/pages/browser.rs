@@ -8,7 +8,7 @@ use crate::builder::tools;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::process::Command;
-use std::sync::OnceLock;
+use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 
 /// What was seen, by check and page: a list of what is wrong.
 fn seen() -> &'static Value {
@@ -36,7 +36,14 @@ pub fn look(served: &tools::Served, kinds: &[(String, String)], more: Value) -> 
     tools::npm("puppeteer-core/package.json");
     let mut command = Command::new("node");
     command.arg(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/pages/look.mjs"));
+    let _turn = turn();
     serde_json::from_str(&tools::answered(&mut command, &asked.to_string())).expect("it tells in JSON")
+}
+
+/// One browser at a time, so that Lighthouse measures the page and not the neighbours.
+pub fn turn() -> MutexGuard<'static, ()> {
+    static TURN: Mutex<()> = Mutex::new(());
+    TURN.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 pub fn chromium() -> String {
@@ -99,6 +106,12 @@ fn pages_can_be_used_without_style_and_without_pictures() {
 }
 
 #[test]
+fn nobody_hears_where_a_reader_came_from() {
+    // Referrer Policy (W3C), "no-referrer": the address of a private page goes to no other page.
+    none("referrer", 16);
+}
+
+#[test]
 fn labels_of_the_drawn_route_lie_inside_their_tags() {
     none("labels", 16);
 }
@@ -138,7 +151,7 @@ fn a_page_with_sixty_photos_loads_only_what_is_seen() {
 fn the_checks_do_see_what_is_wrong() {
     let folder = tempfile::tempdir().unwrap();
     let page = "<!doctype html><title>x</title><style>p { color: #ccc; width: 900px } a:focus { outline: 0 }</style>\
-        <main><h1>A</h1><p>Pale</p><a href=\"#\">go</a><img src=\"a.png\"><svg class=way><g><path d=\"M0 0h5v5z\"/>\
+        <main><h1>A</h1><p>Pale</p><a href=\"#\">go</a><a href=\"b.html\">on</a><img src=\"a.png\"><svg class=way><g><path d=\"M0 0h5v5z\"/>\
         <text x=0 y=4>too long</text></g></svg></main>";
     benchlight::base::files::create_new(&folder.path().join("a.html"), page.as_bytes()).unwrap();
     let served = tools::Served::folder(folder.path());
@@ -149,6 +162,7 @@ fn the_checks_do_see_what_is_wrong() {
         ("keyboard", "a"),
         ("bare", "a"),
         ("labels", "a"),
+        ("referrer", "a"),
         ("complaints", "a phone"),
     ] {
         assert!(!seen[check][name].as_array().unwrap().is_empty(), "{check}");

@@ -1,7 +1,7 @@
 //! Lighthouse on public pages and a private one: 100 for speed, access and good practice; and for search, where a
 //! page is meant to be found.
 
-use super::browser::chromium;
+use super::browser::{chromium, turn};
 use super::demo;
 use crate::builder::tools;
 use serde_json::{Value, json};
@@ -27,6 +27,7 @@ fn lighthouse_gives_a_hundred() {
     });
     let mut command = Command::new("node");
     command.arg(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/pages/lighthouse.mjs"));
+    let _turn = turn();
     let told: Value = serde_json::from_str(&tools::answered(&mut command, &asked.to_string())).unwrap();
     let mut short = Vec::new();
     for page in &pages {

@@ -64,6 +64,16 @@ const sideways = (page) => page.evaluate(() => {
   return [`${wide} px too wide`, ...out.slice(0, 3).map((e) => e.outerHTML.slice(0, 100))];
 });
 
+/** What the next page of the site hears of the one it was reached from, whose address may be private. */
+async function followed(page) {
+  const link = await page.evaluateHandle(() => [...document.querySelectorAll("a[href]")]
+    .find((a) => a.host === location.host && a.pathname !== location.pathname && /(html|\/)$/.test(a.pathname)));
+  if (!link.asElement()) return [];
+  await Promise.all([page.waitForNavigation({ timeout: 60000 }), link.evaluate((a) => a.click())]);
+  const heard = await page.evaluate(() => document.referrer);
+  return heard ? [heard] : [];
+}
+
 const put = (kind, name, list) => { (told[kind] ??= {})[name] = list; };
 
 for (const { name, path } of asked.pages) {
@@ -100,6 +110,7 @@ for (const { name, path } of asked.pages) {
           return own.x < box.x + 1 || own.x + own.width > box.x + box.width - 1 || own.y < box.y || own.y + own.height > box.y + box.height;
         }).map((text) => text.textContent);
       })));
+      put("referrer", name, await followed(page));
     }
     await page.close();
   }
@@ -198,6 +209,15 @@ if (asked.shots) {
       await page.close();
     }
   }
+}
+// The README's picture: what a screen shows, from an element on.
+for (const { name, path, width, from } of asked.portraits ?? []) {
+  const page = await fresh(width, 820, { "prefers-color-scheme": "light" });
+  await go(page, path);
+  await walked(page);
+  if (from) await page.evaluate((from) => document.querySelector(from).closest(".card").scrollIntoView(), from);
+  writeFileSync(`${asked.shots}/${name}.png`, await page.screenshot());
+  await page.close();
 }
 await browser.close();
 console.log(JSON.stringify(told));

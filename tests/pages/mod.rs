@@ -5,6 +5,7 @@ mod browser;
 mod colors;
 mod language;
 mod lighthouse;
+mod paper;
 mod reading_level;
 mod weight;
 

@@ -105,3 +105,25 @@ fn the_built_in_texts_can_be_read_after_eight_years_of_school() {
         assert!(grade <= 8.0, "[{part}] is grade {grade:.1}");
     }
 }
+
+/// Whole sentences of the pages that a new shop begins with.
+fn starter(name: &str) -> Vec<String> {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/src/command/open/starter/content/pages");
+    let text = std::fs::read_to_string(format!("{folder}/{name}")).unwrap();
+    let plain: String = text.lines().filter(|line| !line.starts_with('#')).collect::<Vec<_>>().join(" ");
+    let each = plain.split_inclusive(['.', '?', '!']).map(|s| s.trim().to_owned());
+    each.filter(|s| s.ends_with(['.', '?', '!']) && s.contains(' ')).collect()
+}
+
+#[test]
+fn the_pages_of_a_new_shop_can_be_read_as_well() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/src/command/open/starter/content/pages");
+    let files: Vec<String> = crate::builder::tree(std::path::Path::new(folder)).into_keys().collect();
+    assert!(files.len() >= 3, "{files:?}");
+    for name in files.iter().filter(|name| name.ends_with(".md")) {
+        let sentences = starter(name);
+        let grade = grade(&sentences);
+        println!("{name}: grade {grade:.1}, {} sentences", sentences.len());
+        assert!(grade <= 8.0 && !sentences.is_empty(), "{name} is grade {grade:.1}");
+    }
+}

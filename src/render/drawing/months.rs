@@ -29,7 +29,7 @@ const WIDE: u32 = 300;
 /// Kept free on both sides.
 const SIDE: u32 = 8;
 /// The room that the short name of a month takes.
-const NAME: u32 = 42;
+const NAME: u32 = 48;
 
 impl MonthsDrawing {
     /// The line from the month of today to that of the latest day; `name` gives a month's short name.
