@@ -7,6 +7,7 @@ use super::standing::Said;
 use super::terminal::{Progress, say, tally, tell, tell_problems, tell_text};
 use crate::base::day::Day;
 use crate::base::words::count;
+use crate::model::seal::ENDING;
 use crate::model::{Owner, Site, Spoilt};
 use crate::problem::print;
 use crate::write::{self, Changes, Unpublished};
@@ -59,6 +60,7 @@ fn said(pass: &Pass) -> Said {
         title: format!("The site of {} as of {}:", pass.shop.studio.name, pass.today.day),
         pages: files.keys().filter(|path| path.ends_with(".html")).count(),
         pictures: files.keys().filter(|path| is_picture(path)).count(),
+        sealed: files.keys().filter(|path| path.ends_with(ENDING)).count(),
         files: files.len(),
         notes: [false, true].map(|colour| print::text(&pass.problems, colour)),
         tally: tally(&pass.problems),
@@ -67,7 +69,11 @@ fn said(pass: &Pass) -> Said {
 
 fn head(said: &Said, changes: &Changes) {
     say(&said.title);
-    say(&format!("  {} and {}", count(said.pages, "page"), count(said.pictures, "picture")));
+    let (pages, pictures) = (count(said.pages, "page"), count(said.pictures, "picture"));
+    say(&match said.sealed {
+        0 => format!("  {pages} and {pictures}"),
+        sealed => format!("  {pages}, {pictures} and {}", count(sealed, "sealed file")),
+    });
     say(&format!(
         "  {} new, {} changed, {} gone, {} as before",
         changes.added.len(),

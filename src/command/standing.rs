@@ -33,6 +33,7 @@ pub(super) struct Said {
     pub title: String,
     pub pages: usize,
     pub pictures: usize,
+    pub sealed: usize,
     pub files: usize,
     /// Its notes as they go to a pipe and to a terminal, and their tally.
     pub notes: [String; 2],

@@ -357,6 +357,15 @@ fn closures_are_told_when_announced_and_until_past() {
     let mut example = example::plain();
     let said = |example: &example::Example| words(&text(&made(example).0, "index.html"));
     assert!(said(&example).contains("October 31, 2026 to November 8, 2026"));
+    // First of all where somebody may come in vain, from four weeks before; below the bench until then.
+    let first = |example: &example::Example| {
+        let said = said(example);
+        said.find("When we are closed").unwrap() < said.find("On the bench now").unwrap()
+    };
+    for (today, told_first) in [("2026-10-02", false), ("2026-10-03", true), ("2026-11-08", true)] {
+        example.worked.today = day(today);
+        assert_eq!(first(&example), told_first, "{today}");
+    }
     example.worked.today = day("2026-07-31");
     assert!(!said(&example).contains("October 31, 2026"));
     example.worked.today = day("2026-11-09");

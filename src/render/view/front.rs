@@ -3,7 +3,7 @@
 use super::frame::{Frame, PageLink, field_care_page};
 use super::showroom::{AnimalView, animals};
 use super::when::WindowView;
-use crate::model::{BenchMonth, Owner, PastHeld, Route};
+use crate::model::{BenchMonth, Closure, Owner, PastHeld, Route};
 use crate::problem::Problems;
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
@@ -20,6 +20,8 @@ struct FrontPage {
     /// How many pieces are on the bench in all.
     pieces: usize,
     closures: Vec<ClosureView>,
+    /// Whether one goes on or begins within four weeks, so that somebody may come in vain.
+    closed_soon: bool,
     /// The page on looking after game in the field, if the menu has one.
     field_care: Option<PageLink>,
     /// The shop's own words for "no promise".
@@ -71,6 +73,7 @@ pub fn make(desk: &Desk<'_>) -> Made {
         pieces: bench.iter().map(|month| month.count).sum(),
         bench,
         closures: closures(desk),
+        closed_soon: known_closures(desk).any(|closure| closure.from.since(desk.worked.today) <= SOON),
         field_care: field_care_page(desk, ""),
         estimate_says: desk.shop.studio.estimates.says.clone(),
         past: desk.worked.past,
@@ -112,11 +115,20 @@ fn month_view(desk: &Desk<'_>, month: &BenchMonth) -> MonthView {
     }
 }
 
+/// How many days before a closure it is told first of all.
+const SOON: i64 = 28;
+
 /// Closures that are announced and not past.
-fn closures(desk: &Desk<'_>) -> Vec<ClosureView> {
+fn known_closures<'a>(desk: &Desk<'a>) -> impl Iterator<Item = &'a Closure> {
     let today = desk.worked.today;
-    let mut known: Vec<_> = desk.shop.studio.closures.iter().collect();
-    known.retain(|closure| closure.to >= today && closure.announced.is_none_or(|day| day <= today));
+    let known = desk.shop.studio.closures.iter();
+    known.filter(move |closure| {
+        closure.to >= today && closure.announced.is_none_or(|announced| announced <= today)
+    })
+}
+
+fn closures(desk: &Desk<'_>) -> Vec<ClosureView> {
+    let mut known: Vec<_> = known_closures(desk).collect();
     known.sort_by_key(|closure| (closure.from, closure.to));
     let day = |day| desk.theme.dates.day(day);
     let views = known.into_iter().map(|closure| ClosureView {
