@@ -6,7 +6,7 @@ use crate::base::day::Day;
 use crate::command::{self, Outcome};
 use clap::{Args, Parser, Subcommand};
 use std::ffi::OsString;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 /// Turns a taxidermy studio's job files and progress photos into its web site.
@@ -65,8 +65,24 @@ enum Command {
 #[derive(Args, Debug)]
 struct OpenArgs {
     /// The folder of the new shop; it is made if it is not there
-    #[arg(value_name = "DIR")]
-    folder: PathBuf,
+    #[arg(value_name = "DIR", required_unless_present = "new_key")]
+    folder: Option<PathBuf>,
+
+    /// Give a shop that is there a new key, and print the hang tags to hand out anew
+    ///
+    /// For a key that was lost, or that somebody has seen: every private address changes, and what else is to be done is told.
+    /// The old key is kept beside the new one.
+    #[arg(long)]
+    new_key: bool,
+}
+
+impl OpenArgs {
+    fn run(self, shop: &Path) -> Outcome {
+        match (self.new_key, self.folder) {
+            (true, folder) => command::open::new_key::run(folder.as_deref().unwrap_or(shop)),
+            (false, folder) => command::open::run(&folder.unwrap_or_default()),
+        }
+    }
 }
 
 #[derive(Args, Debug)]
@@ -157,7 +173,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let outcome = match cli.command {
-        Command::Open(args) => command::open::run(&args.folder),
+        Command::Open(args) => args.run(&cli.shop),
         Command::Make(args) => command::make::run(&cli.shop, args.as_of, args.out.as_deref()),
         Command::Watch(args) => command::watch::run(&cli.shop, args.port, args.poll),
         Command::Proof(args) => command::proof::run(&cli.shop, args.as_of, args.json),

@@ -10,6 +10,7 @@ pub mod photo;
 pub mod problem;
 pub mod read;
 pub mod render;
+pub mod seal;
 pub mod serve;
 pub mod watch;
 pub mod work;

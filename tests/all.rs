@@ -25,6 +25,7 @@ mod published_tables;
 mod publishing;
 mod reading;
 mod render;
+mod sealed;
 mod tax_rule;
 mod truth;
 mod watching;

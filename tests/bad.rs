@@ -14,7 +14,7 @@
 
 use benchlight::base::day::Day;
 use benchlight::base::digest::Digest;
-use benchlight::model::{Format, Look, PhotoFault, Shop, Spoilt};
+use benchlight::model::{Format, Look, PageLink, PhotoFault, Shop, Spoilt};
 use benchlight::problem::{Code, Problems, print};
 use benchlight::read;
 use std::collections::BTreeSet;
@@ -155,8 +155,11 @@ fn outcome(shop: &Shop) -> String {
     for spoilt in &shop.spoilt {
         out += &match spoilt {
             Spoilt::Job(number) => match shop.spoilt_links[number] {
-                Some(1) => format!("spoilt: job {number}\n"),
-                Some(link) => format!("spoilt: job {number}, link {link}\n"),
+                Some(PageLink { link: 1, sealed: None }) => format!("spoilt: job {number}\n"),
+                Some(PageLink { link, sealed: None }) => format!("spoilt: job {number}, link {link}\n"),
+                Some(PageLink { link, sealed: Some(sealed) }) => {
+                    format!("spoilt: job {number}, link {link}, sealed {sealed}\n")
+                }
                 None => format!("spoilt: job {number}, link unknown\n"),
             },
             Spoilt::Pose(animal, key) => format!("spoilt: pose {animal}/{key}\n"),

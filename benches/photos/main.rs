@@ -1,7 +1,7 @@
 //! How long photos take, beside `vipsthumbnail` at its best in the same run.
 //!
 //! `cargo bench --bench photos` times, `cargo bench --bench photos -- quality` measures what filter, light and
-//! quality cost and give, and `hostile` breaks files. Other work on the machine shows in the times: each is the best of several runs, with
+//! quality cost and give, `seal` what sealing costs beside making, and `hostile` breaks files. Other work on the machine shows in the times: each is the best of several runs, with
 //! all of them beside it.
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)] // A bench fails and prints as a test does.
@@ -10,6 +10,7 @@ mod beside;
 mod hostile;
 mod quality;
 mod sample;
+mod seal;
 
 use benchlight::model::Picture;
 use benchlight::photo;
@@ -31,6 +32,8 @@ fn main() {
         hostile::try_all(seconds.parse().unwrap(), Path::new(folder));
     } else if arguments.iter().any(|a| a == "quality") {
         quality::compare(&samples());
+    } else if arguments.iter().any(|a| a == "seal") {
+        seal::beside_making(&samples());
     } else {
         time_all(&samples());
     }

@@ -52,10 +52,28 @@ pub fn read_up_to(path: &Path, limit: u64) -> Result<Vec<u8>, FileError> {
 /// Puts `bytes` at `path` so that a reader sees the old file or the new one, never a part:
 /// written beside it, made durable, then renamed over it.
 pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    replace_with(path, bytes, fresh)
+}
+
+/// The same for what its owner alone may read, where the system knows of that; at no moment may others.
+pub fn replace_private(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    replace_with(path, bytes, |draft| {
+        let mut options = File::options();
+        options.write(true).create_new(true);
+        #[cfg(unix)]
+        std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+        match fs::remove_file(draft) {
+            Err(e) if e.kind() != io::ErrorKind::NotFound => Err(e),
+            _ => options.open(draft),
+        }
+    })
+}
+
+fn replace_with(path: &Path, bytes: &[u8], new: impl Fn(&Path) -> io::Result<File>) -> Result<(), FileError> {
     let folder = path.parent().unwrap_or(Path::new("."));
     told(fs::create_dir_all(folder), "make the folder", folder)?;
     let draft = draft_beside(path);
-    let written = fresh(&draft).and_then(|mut file| {
+    let written = new(&draft).and_then(|mut file| {
         file.write_all(bytes)?;
         file.sync_all()
     });
@@ -63,6 +81,20 @@ pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     match moved {
         Ok(()) => sync_folder(folder),
         Err(_) => drop(fs::remove_file(&draft)),
+    }
+    told(moved, "write", path)
+}
+
+/// Puts `bytes` at `path` so that a reader sees a whole file or none, without waiting until it is durable: for what can
+/// be made again, and is known to be damaged by whoever reads it.
+pub fn replace_quickly(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    let folder = path.parent().unwrap_or(Path::new("."));
+    told(fs::create_dir_all(folder), "make the folder", folder)?;
+    let draft = draft_beside(path);
+    let written = File::create(&draft).and_then(|mut file| file.write_all(bytes));
+    let moved = written.and_then(|()| fs::rename(&draft, path));
+    if moved.is_err() {
+        let _ = fs::remove_file(&draft);
     }
     told(moved, "write", path)
 }

@@ -5,6 +5,7 @@
 pub mod crockford;
 pub mod csv;
 pub mod day;
+pub mod derive;
 pub mod digest;
 pub mod files;
 pub mod minutes;

@@ -6,6 +6,7 @@ use super::publish::{self, Hands};
 use super::terminal::{Progress, say, tally, tell, tell_problems};
 use crate::base::day::Day;
 use crate::base::words::count;
+use crate::model::seal::ENDING;
 use crate::model::{Owner, Site, Spoilt};
 use crate::write::{self, Changes, Unpublished};
 use std::collections::BTreeMap;
@@ -52,7 +53,13 @@ fn account(pass: &pass::Pass, changes: &Changes, out: &Path) {
     let pages = pass.site.files.keys().filter(|path| path.ends_with(".html")).count();
     let pictures = pass.site.files.keys().filter(|path| is_picture(path)).count();
     say(&format!("The site of {} as of {}:", pass.shop.studio.name, pass.today.day));
-    say(&format!("  {} and {}", count(pages, "page"), count(pictures, "picture")));
+    say(&match pass.site.files.keys().filter(|path| path.ends_with(ENDING)).count() {
+        0 => format!("  {} and {}", count(pages, "page"), count(pictures, "picture")),
+        sealed => {
+            let sealed = count(sealed, "sealed file");
+            format!("  {}, {} and {sealed}", count(pages, "page"), count(pictures, "picture"))
+        }
+    });
     say(&format!(
         "  {} new, {} changed, {} gone, {} as before",
         changes.added.len(),

@@ -5,7 +5,7 @@
 
 use crate::base::files;
 use crate::base::stamp::{SETTLES_IN, Stamp};
-use crate::{photo, read, render, work, write};
+use crate::{photo, read, render, seal, work, write};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -23,6 +23,7 @@ pub struct Memory {
     pub(super) jobs: read::Memory,
     estimates: Option<work::Memo>,
     pub(super) pages: render::Memo,
+    seals: Option<seal::Store>,
 }
 
 impl Default for Memory {
@@ -41,6 +42,7 @@ impl Memory {
             jobs: read::Memory::default(),
             estimates: None,
             pages: render::Memo::default(),
+            seals: None,
         }
     }
 
@@ -75,6 +77,11 @@ impl Memory {
                 None => work::Memo::default(),
             }
         })
+    }
+
+    /// What was sealed before, in the hidden folder.
+    pub(super) fn seals(&mut self, shop: &Path) -> &mut seal::Store {
+        self.seals.get_or_insert_with(|| seal::Store::open(&write::hidden_folder(shop)))
     }
 
     /// Keeps for a later run what trials said. What cannot be kept only makes that run slower.

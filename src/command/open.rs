@@ -2,6 +2,7 @@
 //! fresh key, and with a folder for each route to be copied for a new job. Never overwrites anything.
 
 mod blank;
+pub mod new_key;
 
 use super::Outcome;
 use super::terminal::{say, tell_problems};

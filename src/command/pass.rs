@@ -8,9 +8,11 @@ pub use super::memory::Memory;
 use crate::base::day::Day;
 use crate::base::words::count;
 use crate::model::photo::Album;
-use crate::model::{PageLife, PhotoFault, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
+use crate::model::{
+    PageLife, PageLink, PhotoFault, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked,
+};
 use crate::problem::{Problem, Problems};
-use crate::{photo, read, render, work, write};
+use crate::{photo, read, render, seal, work, write};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -161,6 +163,9 @@ pub fn run(
     site.addresses = present_addresses(&shop, &worked);
     site.ends = ends(&worked);
     if photos.makes() {
+        let seals = memory.seals(shop_folder);
+        with(&mut problems, seal::site(&mut site, seals).map(|()| ((), Problems::default())))?;
+        seals.end_pass();
         photo::prune(&photo_cache(shop_folder), &album);
     }
     Ok(Pass { today, shop, worked, site, problems: problems.sorted(), arriving: waited })
@@ -182,10 +187,10 @@ fn photo_problems(faults: &[(Picture, PhotoFault)]) -> Vec<Problem> {
 /// that could be read, else from what could still be read of its `link`.
 fn present_addresses(shop: &Shop, worked: &Worked) -> BTreeMap<String, String> {
     let sound = shop.jobs.iter().filter(|job| worked.spoilt.contains(&job.number));
-    let sound = sound.map(|job| (job.number.clone(), job.link));
-    let broken = shop.spoilt_links.iter().filter_map(|(number, link)| Some((number.clone(), (*link)?)));
+    let sound = sound.map(|job| (&job.number, PageLink { link: job.link, sealed: job.sealed }));
+    let broken = shop.spoilt_links.iter().filter_map(|(number, link)| Some((number, (*link)?)));
     let links = sound.chain(broken);
-    links.map(|(number, link)| (number.clone(), work::address::of(&shop.key, &number, link))).collect()
+    links.map(|(number, link)| (number.clone(), work::address::of_job(shop, number, link).folder)).collect()
 }
 
 /// The folders of closing pages and the last day of each.

@@ -49,8 +49,10 @@ pub fn run(
     let made = pass::run(shop, as_of, photos, hands.progress, memory);
     let mut pass = made.map_err(untouched)?;
     still_has_jobs(&pass, out, shop).map_err(|gone| untouched(Problems::from_iter([gone])))?;
-    // Tells one key from another without giving it away.
-    let key_mark = Digest::of(&[b"benchlight record".as_slice(), &pass.shop.key.0].concat()).short();
+    // Tells one key from another without giving it away; and a shop that seals from one that does not, so that no open page
+    // is kept from before.
+    let sealed: &[u8] = if pass.shop.studio.sealed { b" sealed" } else { b"" };
+    let key_mark = Digest::of(&[b"benchlight record".as_slice(), &pass.shop.key.0, sealed].concat()).short();
     let (changes, notes) = write::publish(&pass.site, out, shop, &key_mark, pass.today.day, moment)?;
     let left = changes.left.iter().map(|path| not_ours(path));
     pass.problems = std::mem::take(&mut pass.problems).into_iter().chain(notes).chain(left).collect();

@@ -163,7 +163,7 @@ impl Session<'_> {
                 changes.added.len() + changes.changed.len(),
             )),
             Some(before) => {
-                let address = |address: &str| self.preview.address(&format!("see/{address}/"));
+                let address = |way: &str| self.preview.address(way);
                 moved::lines(before, &known, changes, pass.today.day, &address).iter().for_each(|l| say(l));
             }
         }

@@ -35,6 +35,8 @@ pub struct Job {
     pub rush: bool,
     /// Raised by one to retire the old private address.
     pub link: u32,
+    /// Whether its page is sealed, where the job says otherwise than the shop, or the same.
+    pub sealed: Option<bool>,
     /// Steps reached, and away steps sent, by name (`mounted`, `head-sent`): from `[reached]`, else from photos.
     pub reached: BTreeMap<String, Mark>,
     /// The day on which the customer took it home.

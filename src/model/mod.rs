@@ -10,6 +10,7 @@ pub mod parcel;
 pub mod photo;
 pub mod register;
 pub mod route;
+pub mod seal;
 pub mod shop;
 pub mod showroom;
 pub mod site;
@@ -22,9 +23,10 @@ pub use parcel::{Packed, PackingList, Staying, StaysFor};
 pub use photo::{Format, Look, Photo, PhotoFault, Picture, Rendition, Renditions, Taken, TakenBy};
 pub use register::{Entry, Gap, Register, RegisterField};
 pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork};
+pub use seal::PageKey;
 pub use shop::{
-    Closure, DepositRule, EstimateRules, GateRule, LineBy, MoneyRules, Shop, ShopKey, Spoilt, Storage,
-    StoragePer, Studio, Tax, TaxBy, TaxRounding, Visit, WaitsOn,
+    Closure, DepositRule, EstimateRules, GateRule, LineBy, MoneyRules, PageLink, Shop, ShopKey, Spoilt,
+    Storage, StoragePer, Studio, Tax, TaxBy, TaxRounding, Visit, WaitsOn,
 };
 pub use showroom::{Page, Pose, Room, StandsOn};
 pub use site::{Body, Owner, Piece, Site};

@@ -1,6 +1,6 @@
 //! The whole shop, read and checked.
 
-use super::{Job, Page, Partner, Pose, RegisterField, Route};
+use super::{Job, Page, Partner, Pose, RegisterField, Route, WorkedJob};
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::{Currency, Money};
@@ -22,10 +22,19 @@ pub struct Shop {
     /// a file that is otherwise damaged; the first where a readable file has no such line, none where nothing can be
     /// read. It tells whether a page that is kept stands at an address that the owner has retired since. Jobs that
     /// contradict themselves are not in it, as they are read well and stand in `jobs`.
-    pub spoilt_links: BTreeMap<String, Option<u32>>,
+    pub spoilt_links: BTreeMap<String, Option<PageLink>>,
     /// In the owner's order: animals as `showroom` in `shop.toml` names them, then by name; so the poses of each.
     pub poses: Vec<Pose>,
     pub pages: Vec<Page>,
+}
+
+/// What the address of a job's page hangs on, besides the shop's key and the job's number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct PageLink {
+    /// Raised by one to retire the old address.
+    pub link: u32,
+    /// Whether the page is sealed, where the job says so itself.
+    pub sealed: Option<bool>,
 }
 
 /// Something that has pages but cannot be made this time.
@@ -93,6 +102,8 @@ pub struct Studio {
     pub gates: BTreeMap<String, GateRule>,
     /// What the owner's state asks for in the register; what is missing of it is told.
     pub register: Vec<RegisterField>,
+    /// Whether private pages are sealed, so that even the host cannot read them; a job may say otherwise for itself.
+    pub sealed: bool,
     /// Days for which the closing page stays after the piece was collected.
     pub keep_days: u32,
     /// The pinned day of an invented shop; its pages say that it is made up.
@@ -100,10 +111,10 @@ pub struct Studio {
 }
 
 impl Studio {
-    /// The whole web address of a private page, for hang tags and messages; none as long as the shop has no
-    /// `web`. `address` is the folder under `see/`.
-    pub fn web_address(&self, address: &str) -> Option<String> {
-        self.web.as_ref().map(|web| format!("{web}see/{address}/"))
+    /// The whole web address of a private page, for hang tags and messages, with its key where it is sealed; none as
+    /// long as the shop has no `web`.
+    pub fn web_address(&self, worked: &WorkedJob) -> Option<String> {
+        self.web.as_ref().map(|web| format!("{web}{}", worked.way()))
     }
 }
 

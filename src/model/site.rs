@@ -1,9 +1,9 @@
 //! The finished site in memory: paths and bytes.
 
-use super::Spoilt;
+use super::{PageKey, Spoilt};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
 /// Every file of the site, by its path from the output folder with forward slashes.
@@ -15,6 +15,13 @@ pub struct Site {
     /// The private address that each job of `kept` has today, as far as it can be known: what stands at
     /// another one is retired and does not stay.
     pub addresses: BTreeMap<String, String>,
+    /// Folders of private pages that are still to be sealed (`see/…/`), and the key of each. As long as there is one, nothing of the
+    /// site is written.
+    pub to_seal: BTreeMap<String, PageKey>,
+    /// What stands in the place of every sealed page: nothing of it is any piece's own.
+    pub shell: Vec<u8>,
+    /// Sealed files that hold pages: they lead to the others beside them.
+    pub sealed_pages: BTreeSet<String>,
     /// Folders of private pages that end by themselves, and the last day of each.
     pub ends: BTreeMap<String, Day>,
 }
@@ -31,6 +38,16 @@ pub struct Piece {
 pub enum Body {
     Bytes(Vec<u8>),
     Cached { path: PathBuf, digest: Digest, bytes: u64 },
+}
+
+impl Body {
+    /// How many bytes.
+    pub fn length(&self) -> u64 {
+        match self {
+            Body::Bytes(bytes) => bytes.len() as u64,
+            Body::Cached { bytes, .. } => *bytes,
+        }
+    }
 }
 
 /// What a file of the site belongs to; when that is spoilt, the file stays as it was.

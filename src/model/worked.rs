@@ -3,6 +3,7 @@
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::Money;
+use crate::model::PageKey;
 use crate::model::measures::Score;
 
 /// The result of a pass's reckoning.
@@ -26,8 +27,10 @@ pub struct Worked {
 pub struct WorkedJob {
     /// Place in `Shop::jobs`.
     pub job: usize,
-    /// The private address: 26 base32 characters, the folder under `see/`.
+    /// The private address: 26 base32 characters, the folder under `see/`; of a sealed page 16.
     pub address: String,
+    /// The key of its page, where that is sealed.
+    pub seal: Option<PageKey>,
     pub stage: Stage,
     /// One for each step of its route, in the route's order.
     pub steps: Vec<StepState>,
@@ -53,6 +56,15 @@ pub struct WorkedJob {
     /// The day that its place in line counts from, if it has one yet.
     pub in_line_since: Option<Day>,
     pub page: PageLife,
+}
+
+impl WorkedJob {
+    /// The way from the site's root to its page: the private folder, and for a sealed page the key behind a `#`. Whoever has
+    /// it can read the page, so it is for the owner and the customer alone.
+    pub fn way(&self) -> String {
+        let key = self.seal.as_ref().map(|key| format!("#{}", key.symbols())).unwrap_or_default();
+        format!("see/{}/{key}", self.address)
+    }
 }
 
 /// One plain word for how it stands.

@@ -5,13 +5,12 @@
 //! folder may be deleted at any time.
 
 use crate::base::digest::Digest;
-use crate::base::files::{FileError, draft_beside, told};
+use crate::base::files::{FileError, told};
 use crate::model::photo::Album;
 use crate::model::{Rendition, Renditions};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use std::fs;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::time::UNIX_EPOCH;
 
@@ -162,20 +161,9 @@ pub fn length_and_stamp(path: &Path) -> Option<(u64, u64)> {
     Some((about.len(), u64::try_from(since.as_nanos()).ok()?))
 }
 
-/// Writes beside and renames, so that a reader sees a whole file or none. Unlike what the shop keeps, it is not
-/// made durable first: after a power cut an entry may be damaged, is noticed as such and made again, and waiting
-/// for the disk three times for each photo would take longer than making it.
-pub fn put(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
-    let folder = path.parent().unwrap_or(Path::new("."));
-    told(fs::create_dir_all(folder), "make the folder", folder)?;
-    let draft = draft_beside(path);
-    let written = fs::File::create(&draft).and_then(|mut file| file.write_all(bytes));
-    let moved = written.and_then(|()| fs::rename(&draft, path));
-    if moved.is_err() {
-        let _ = fs::remove_file(&draft);
-    }
-    told(moved, "write", path)
-}
+// After a power cut an entry may be damaged, is noticed as such and made again; waiting for the disk three times
+// for each photo would take longer than making it.
+pub use crate::base::files::replace_quickly as put;
 
 #[cfg(test)]
 mod tests {

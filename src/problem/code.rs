@@ -55,6 +55,7 @@ codes! {
     // The shop
     BadKey, "bad-key", Stop, "shop.key is missing or damaged";
     UnknownCurrency, "unknown-currency", Mend, "the currency is no ISO 4217 code";
+    SealedWithoutHttps, "sealed-without-https", Mend, "pages are sealed, but the web address does not begin with https";
     UnknownPage, "unknown-page", Mend, "the menu or a link names a page that does not exist";
     // Routes and partners
     UnknownStep, "unknown-step", Mend, "a step that the route does not have";

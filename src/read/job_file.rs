@@ -38,6 +38,7 @@ pub(super) struct Written {
     pub note: Option<String>,
     pub rush: bool,
     pub link: u32,
+    pub sealed: Option<bool>,
     pub reached: BTreeMap<String, Mark>,
     pub collected: Option<Mark>,
     pub told: Option<Mark>,
@@ -80,6 +81,7 @@ fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Written> {
     let note = root.text("note");
     let rush = root.get("rush").and_then(|v| v.flag()).unwrap_or(false);
     let link = root.get("link").and_then(|v| v.whole(1, 9999)).unwrap_or(1);
+    let sealed = root.get("sealed").and_then(|v| v.flag());
     let deposit = root.get("deposit").and_then(|v| v.price(known.currency));
     let told = root.get("told").and_then(|v| mark(&v));
     let (reached, collected) = reached(root, route);
@@ -97,6 +99,7 @@ fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Written> {
         note,
         rush,
         link,
+        sealed,
         reached,
         collected,
         told,

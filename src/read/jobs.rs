@@ -14,7 +14,7 @@ use crate::base::money::Currency;
 use crate::base::person::first_name_and_initial;
 use crate::base::private::Private;
 use crate::base::words::ticked;
-use crate::model::{Job, Route};
+use crate::model::{Job, PageLink, Route};
 use crate::problem::{Code, Problem, Severity, Source};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -35,7 +35,7 @@ pub(super) struct Numbered<'a> {
 }
 
 /// The numbers of the jobs that need mending, each with what can still be read of its `link`.
-pub(super) type SpoiltJobs = BTreeMap<String, Option<u32>>;
+pub(super) type SpoiltJobs = BTreeMap<String, Option<PageLink>>;
 
 /// Reads every job. Those that need mending are named in the second list.
 pub(super) fn jobs(
@@ -152,7 +152,7 @@ fn single<'a>(
             continue;
         }
         // Whichever of them is meant: an address that one of them retired is not brought back.
-        let link = folders.iter().map(|folder| link::of_folder(content, folder.entry)).max().flatten();
+        let link = link::strictest(folders.iter().map(|folder| link::of_folder(content, folder.entry)));
         for (at, folder) in folders.iter().enumerate() {
             let other = folders.get(if at == 0 { 1 } else { 0 }).map_or("", |other| &other.entry.name);
             let message =
@@ -239,6 +239,7 @@ fn checked(folder: &Numbered<'_>, source: Source, written: Written) -> Job {
         note: written.note,
         rush: written.rush,
         link: written.link,
+        sealed: written.sealed,
         reached: written.reached,
         collected: written.collected,
         told: written.told,

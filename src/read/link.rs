@@ -1,12 +1,14 @@
-//! The `link` of a job that cannot be made, as far as it can still be read out of its damaged file.
+//! The `link` and `sealed` of a job that cannot be made, as far as they can still be read out of its damaged file.
 //!
-//! A job's last good page stays while its file needs mending. If the owner raised `link` meanwhile, that page
-//! stands at an address that was taken back, and whoever writes the site must know. So this is forgiving: a
-//! line that says `link = 2` counts wherever it stands and whatever is wrong around it.
+//! A job's last good page stays while its file needs mending. If the owner raised `link` meanwhile, or wants the page
+//! sealed, that page stands at an address that was taken back, and whoever writes the site must know. So this is
+//! forgiving: a line that says `link = 2` counts wherever it stands and whatever is wrong around it. What is said of
+//! `sealed` and is not plainly `false` counts as `true`: better no page for a while than one that is not sealed.
 
 use super::content::Content;
 use super::folder::Entry;
 use crate::base::files;
+use crate::model::PageLink;
 use crate::problem::nearest;
 use std::path::Path;
 
@@ -16,22 +18,42 @@ const LIMIT: u64 = 1 << 20;
 /// The largest link that a job can have.
 const MOST: u32 = 9999;
 
+/// Of several that one of may be meant: an address that one of them retired is not brought back, nor a page
+/// that one of them wants sealed.
+pub(super) fn strictest(links: impl Iterator<Item = Option<PageLink>>) -> Option<PageLink> {
+    links.flatten().reduce(|one, other| PageLink {
+        link: one.link.max(other.link),
+        sealed: one.sealed.max(other.sealed),
+    })
+}
+
 /// The link of the job in a folder; none if it cannot be known.
-pub(super) fn of_folder(content: &Content<'_>, folder: &Entry) -> Option<u32> {
+pub(super) fn of_folder(content: &Content<'_>, folder: &Entry) -> Option<PageLink> {
     if !folder.is_folder() {
         return None;
     }
     // What is wrong with the folder is told when the job is read.
     let entries = content.entries(folder, &mut Vec::new())?;
     let files = entries.iter().filter(|e| e.is_file() && e.name.eq_ignore_ascii_case("job.toml"));
-    files.map(|file| of_file(&file.path)).max().flatten()
+    strictest(files.map(|file| of_file(&file.path)))
 }
 
-fn of_file(path: &Path) -> Option<u32> {
-    of_bytes(&files::read_up_to(path, LIMIT).ok()?)
+fn of_file(path: &Path) -> Option<PageLink> {
+    let bytes = files::read_up_to(path, LIMIT).ok()?;
+    let link = link_in(&bytes)?;
+    let lines = outside_long_texts(&String::from_utf8_lossy(&bytes));
+    Some(PageLink { link, sealed: lines.lines().filter_map(seal_in).max() })
 }
 
-fn of_bytes(bytes: &[u8]) -> Option<u32> {
+/// What a line says of the seal: nothing, plainly `false`, or anything else.
+fn seal_in(line: &str) -> Option<bool> {
+    let (key, value) = key_and_value(line)?;
+    let near = (5..=8).contains(&key.len()) && nearest(key, ["sealed"]).is_some();
+    let value = value.split('#').next().unwrap_or_default().trim().trim_matches(['"', '\'']);
+    (near || key.eq_ignore_ascii_case("sealed")).then_some(!value.eq_ignore_ascii_case("false"))
+}
+
+fn link_in(bytes: &[u8]) -> Option<u32> {
     let text = String::from_utf8_lossy(bytes);
     let lines = outside_long_texts(&text);
     let found: Vec<Option<u32>> = lines.lines().filter_map(of_line).collect();
@@ -55,11 +77,7 @@ fn outside_long_texts(text: &str) -> String {
 
 /// What a line says of the link: nothing, a number, or something that is none.
 fn of_line(line: &str) -> Option<Option<u32>> {
-    if line.trim_start().starts_with('#') {
-        return None;
-    }
-    let (key, value) = line.split_once(['=', ':'])?;
-    let key = key.trim().trim_start_matches('\u{feff}').trim_matches(['"', '\'']);
+    let (key, value) = key_and_value(line)?;
     let number = number(value);
     if key.eq_ignore_ascii_case("link") {
         return Some(number);
@@ -67,6 +85,14 @@ fn of_line(line: &str) -> Option<Option<u32>> {
     // A misspelt one counts if it can be meant.
     let near = (3..=6).contains(&key.len()) && nearest(key, ["link"]).is_some();
     number.filter(|_| near).map(Some)
+}
+
+fn key_and_value(line: &str) -> Option<(&str, &str)> {
+    if line.trim_start().starts_with('#') {
+        return None;
+    }
+    let (key, value) = line.split_once(['=', ':'])?;
+    Some((key.trim().trim_start_matches('\u{feff}').trim_matches(['"', '\'']), value))
 }
 
 fn number(value: &str) -> Option<u32> {
@@ -107,15 +133,35 @@ mod tests {
             ("", None),
             (" \r\n", None),
         ] {
-            assert_eq!(of_bytes(text.as_bytes()), link, "{text}");
+            assert_eq!(link_in(text.as_bytes()), link, "{text}");
         }
     }
 
     #[test]
     fn what_is_no_text_says_nothing_but_what_can_be_read() {
-        assert_eq!(of_bytes(b"\xff\xd8\xff\xe0"), None);
-        assert_eq!(of_bytes(b"a\0b"), None);
-        assert_eq!(of_bytes(b"l\0i\0n\0k\0=\x002\0"), None);
-        assert_eq!(of_bytes(b"customer = \"\xe9\"\nlink = 2\n"), Some(2));
+        assert_eq!(link_in(b"\xff\xd8\xff\xe0"), None);
+        assert_eq!(link_in(b"a\0b"), None);
+        assert_eq!(link_in(b"l\0i\0n\0k\0=\x002\0"), None);
+        assert_eq!(link_in(b"customer = \"\xe9\"\nlink = 2\n"), Some(2));
+    }
+
+    #[test]
+    fn what_is_not_plainly_unsealed_counts_as_sealed() {
+        for (text, sealed) in [
+            ("sealed = true", Some(true)),
+            ("sealed = false # for now", Some(false)),
+            ("\"sealed\" = \"false\"", Some(false)),
+            ("sealed = yes", Some(true)),
+            ("seald = true", Some(true)),
+            ("sealed = false\nsealed = true", Some(true)),
+            ("# sealed = true", None),
+            ("note = \"\"\"\nsealed = true\n\"\"\"", None),
+            ("piece = \"a sealed one\"", None),
+        ] {
+            assert_eq!(outside_long_texts(text).lines().filter_map(seal_in).max(), sealed, "{text}");
+        }
+        let one = |link, sealed| Some(PageLink { link, sealed });
+        let all = [one(2, None), None, one(1, Some(true)), one(1, Some(false))];
+        assert_eq!(strictest(all.into_iter()), one(2, Some(true)));
     }
 }

@@ -8,7 +8,7 @@ use super::folder::Entry;
 use super::jobs::{Known, Numbered};
 use crate::base::digest::Digest;
 use crate::base::stamp::Stamp;
-use crate::model::Job;
+use crate::model::{Job, PageLink};
 use crate::problem::{Code, Problem};
 use chrono::{Local, Offset, TimeZone};
 use std::collections::BTreeMap;
@@ -21,8 +21,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 pub(super) struct ReadJob {
     pub job: Option<Job>,
     pub told: Vec<Problem>,
-    /// What can still be read of its `link`, where the job needs mending.
-    pub link: Option<u32>,
+    /// What can still be read of its `link` and `sealed`, where the job needs mending.
+    pub link: Option<PageLink>,
 }
 
 /// What is remembered between passes of one program.

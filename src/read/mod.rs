@@ -37,8 +37,8 @@ mod value;
 mod wish;
 
 use crate::base::day::Day;
-use crate::model::{Look as Header, PhotoFault, Shop, ShopKey, Spoilt, Studio};
-use crate::problem::{Code, Problem, Problems, Severity};
+use crate::model::{Job, Look as Header, PhotoFault, Shop, ShopKey, Spoilt, Studio};
+use crate::problem::{Code, Place, Problem, Problems, Severity};
 use content::{Content, stop_at, stopping};
 use folder::{Entry, Kind};
 pub use memory::Memory;
@@ -158,6 +158,7 @@ fn rest(
         memory,
         problems,
     );
+    problems.extend(sealed_without_https(&studio, &jobs));
     let unmade = spoilt_jobs.keys().cloned().map(Spoilt::Job).collect();
     let spoilt = [unmade, showroom.spoilt, spoilt_pages].concat();
     Shop {
@@ -171,6 +172,24 @@ fn rest(
         poses: showroom.poses,
         pages,
     }
+}
+
+/// Browsers open sealed pages only where nobody on the way can have changed them (W3C, Web Cryptography API: secure
+/// contexts).
+fn sealed_without_https(studio: &Studio, jobs: &[Job]) -> Option<Problem> {
+    let seals = jobs.iter().filter(|job| job.sealed.unwrap_or(studio.sealed)).count();
+    let bare = studio.web.as_ref().is_some_and(|web| web.starts_with("http://"));
+    (bare && seals > 0).then(|| {
+        let message =
+            format!("{} sealed, and no browser opens one at an address without https", pages(seals));
+        Problem::new(Code::SealedWithoutHttps, message)
+            .at(Place::file("content/shop.toml"))
+            .hint("let your host serve the site by https, and write `https://` under `web`")
+    })
+}
+
+fn pages(n: usize) -> String {
+    if n == 1 { "1 private page is".to_owned() } else { format!("{n} private pages are") }
 }
 
 /// The studio, and what of the showroom is to stand first.
@@ -221,7 +240,11 @@ fn key(top: &[Entry], problems: &mut Vec<Problem>) -> Option<ShopKey> {
 /// What lies in the content folder and nothing reads.
 fn tell_strangers(top: &[Entry], problems: &mut Vec<Problem>) {
     for entry in top {
-        if !NAMES.contains(&entry.name.as_str()) && entry.kind != Kind::Lost {
+        if entry.name.starts_with("shop.key.old") {
+            // What `open --new-key` kept.
+            let hint = "delete it once every customer has a new hang tag";
+            problems.push(folder::unexpected(entry, hint));
+        } else if !NAMES.contains(&entry.name.as_str()) && entry.kind != Kind::Lost {
             let near = crate::problem::nearest(&entry.name, NAMES);
             let hint = match near {
                 Some(near) => format!("did you mean `{near}`?"),

@@ -48,6 +48,7 @@ fn take_studio(root: &Table<'_>, pages: &BTreeSet<String>) -> Option<Studio> {
         .get("line")
         .and_then(|v| v.one_of(&[("deposit", LineBy::Deposit), ("arrival", LineBy::Arrival)]));
     let bench = bench(root);
+    let private_page = private_page(root);
     let studio = Studio {
         name: String::new(),
         says: root.text("says"),
@@ -69,7 +70,8 @@ fn take_studio(root: &Table<'_>, pages: &BTreeSet<String>) -> Option<Studio> {
         money: money_rules::take(root)?,
         gates: root.table("gate", "`[gate]`").map(|t| gates(&t)).unwrap_or_default(),
         register: register(root),
-        keep_days: keep_days(root),
+        sealed: private_page.sealed,
+        keep_days: private_page.keep_days,
         made_up: made_up(root),
     };
     Some(Studio { name: name?, ..studio })
@@ -255,11 +257,20 @@ fn register(root: &Table<'_>) -> Vec<RegisterField> {
     asks.unwrap_or_else(|| RegisterField::USUAL.to_vec())
 }
 
-fn keep_days(root: &Table<'_>) -> u32 {
-    let Some(table) = root.table("private-page", "`[private-page]`") else { return 90 };
-    let days = table.get("keep-days").and_then(|v| v.whole(0, 3650));
-    table.finish();
-    days.unwrap_or(90)
+/// `[private-page]`.
+struct PrivatePage {
+    keep_days: u32,
+    sealed: bool,
+}
+
+fn private_page(root: &Table<'_>) -> PrivatePage {
+    let table = root.table("private-page", "`[private-page]`");
+    let days = table.as_ref().and_then(|t| t.get("keep-days")).and_then(|v| v.whole(0, 3650));
+    let sealed = table.as_ref().and_then(|t| t.get("sealed")).and_then(|v| v.flag());
+    if let Some(table) = table {
+        table.finish();
+    }
+    PrivatePage { keep_days: days.unwrap_or(90), sealed: sealed.unwrap_or(false) }
 }
 
 fn made_up(root: &Table<'_>) -> Option<Day> {

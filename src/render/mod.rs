@@ -19,11 +19,12 @@ pub mod theme;
 mod view;
 
 use crate::model::photo::Album;
-use crate::model::{PageLife, Picture, Piece, Shop, Site, Spoilt, Worked};
+use crate::model::{PageKey, PageLife, Picture, Piece, Shop, Site, Spoilt, Worked};
 use crate::problem::Problems;
 use desk::Desk;
 pub use memo::Memo;
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 use theme::Theme;
 
 /// Files of the site and what is worth knowing about them.
@@ -63,7 +64,14 @@ pub fn site_with(
     made.push(view::front::make(&desk));
     made.push(plain_files::make(&desk));
 
-    let mut site = Site { kept: kept(shop, worked), ..Site::default() };
+    let to_seal: BTreeMap<String, PageKey> = worked
+        .jobs
+        .iter()
+        .filter(|job| job.page != PageLife::Gone)
+        .filter_map(|job| Some((format!("see/{}/", job.address), job.seal.clone()?)))
+        .collect();
+    let shell = if to_seal.is_empty() { Ok(Vec::new()) } else { view::sealed::make(&desk) };
+    let mut site = Site { kept: kept(shop, worked), to_seal, ..Site::default() };
     let (mut notes, mut stops) = (Problems::default(), Problems::default());
     for one in made {
         match one {
@@ -73,6 +81,10 @@ pub fn site_with(
             }
             Err(more) => stops.extend(more),
         }
+    }
+    match shell {
+        Ok(shell) => site.shell = shell,
+        Err(more) => stops.extend(more),
     }
     memo.prune();
     // What stands in shop.toml is on many pages; a note on it is told once.

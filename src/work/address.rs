@@ -1,12 +1,25 @@
 //! The private address of a job: what nobody can guess and nothing has to store.
+//!
+//! Everything comes from the shop's key. An open page's folder is a keyed hash. The folder and the key of a sealed page are two
+//! outputs of HKDF (RFC 5869) with purposes of their own in the info, so that neither tells anything of the other, nor
+//! of the folder of the open page.
 
 use crate::base::crockford;
-use crate::model::ShopKey;
+use crate::base::derive::derived;
+use crate::model::{PageKey, PageLink, Shop, ShopKey};
 use hmac::{Hmac, KeyInit, Mac};
 use sha2::{Digest, Sha256};
 
 /// Symbols of an address: five bits each, 130 bits in all.
 const SYMBOLS: usize = 26;
+/// Symbols of a sealed page's folder: 80 bits. Whoever guesses one finds what the key alone opens, so this need only be
+/// more than can be tried out at a web server; and each symbol less makes the code on the tag coarser.
+const SEALED_SYMBOLS: usize = 16;
+/// Symbols of a sealed page's key: 130 bits, what nobody can try out at home either (NIST SP 800-57 part 1 asks for 112
+/// today and for 128 from 2031 on).
+const KEY_SYMBOLS: usize = 26;
+/// Keeps what is derived for sealed pages apart from whatever else may ever be derived from the shop's key.
+const SEALED: &[u8] = b"benchlight sealed pages 1";
 /// The block of SHA-256 in bytes (FIPS 180-4).
 const BLOCK: usize = 64;
 
@@ -16,6 +29,32 @@ pub fn of(key: &ShopKey, number: &str, link: u32) -> String {
     let message = format!("see/{}/{link}", number.to_ascii_lowercase());
     let code = hmac_sha256(&key.0, message.as_bytes());
     crockford::encode(&code).chars().take(SYMBOLS).collect()
+}
+
+/// Where a job's page stands, and its key if it is sealed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Address {
+    /// The folder under `see/`.
+    pub folder: String,
+    pub key: Option<PageKey>,
+}
+
+/// The address of a job's page by its own word, else the shop's, on whether it is sealed.
+pub fn of_job(shop: &Shop, number: &str, page: PageLink) -> Address {
+    match page.sealed.unwrap_or(shop.studio.sealed) {
+        true => sealed(&shop.key, number, page.link),
+        false => Address { folder: of(&shop.key, number, page.link), key: None },
+    }
+}
+
+/// The folder and the key of a sealed page.
+pub fn sealed(key: &ShopKey, number: &str, link: u32) -> Address {
+    let branch = |purpose: &str, symbols: usize| -> String {
+        let info = format!("{purpose}/{}/{link}", number.to_ascii_lowercase());
+        let bytes: [u8; 32] = derived(SEALED, &key.0, info.as_bytes());
+        crockford::encode(&bytes).chars().take(symbols).collect()
+    };
+    Address { folder: branch("folder", SEALED_SYMBOLS), key: Some(PageKey::new(branch("key", KEY_SYMBOLS))) }
 }
 
 /// HMAC-SHA-256 (RFC 2104, FIPS 180-4) of a message under a key of any length.
@@ -56,6 +95,23 @@ mod tests {
     fn numbers_are_alike_without_regard_to_case() {
         let key = ShopKey([7; 32]);
         assert_eq!(of(&key, "T-9a", 1), of(&key, "t-9A", 1));
+    }
+
+    #[test]
+    fn a_sealed_page_has_a_folder_and_a_key_of_its_own() {
+        let key = ShopKey([7; 32]);
+        let open = of(&key, "26-041", 1);
+        let Address { folder, key: Some(own) } = sealed(&key, "26-041", 1) else { panic!("no key") };
+        assert_eq!((folder.len(), own.symbols().len()), (16, 26));
+        assert!(!open.starts_with(&folder) && !own.symbols().starts_with(&folder));
+        assert_eq!(sealed(&key, "26-041", 1), sealed(&key, "26-041", 1));
+        for other in
+            [sealed(&key, "26-041", 2), sealed(&key, "26-042", 1), sealed(&ShopKey([8; 32]), "26-041", 1)]
+        {
+            assert_ne!(other.folder, folder);
+            assert_ne!(other.key.as_ref(), Some(&own));
+        }
+        assert_eq!(format!("{own:?}"), "(a page's key)");
     }
 
     #[test]

@@ -33,7 +33,7 @@ mod tax;
 mod truth;
 
 use crate::base::day::Day;
-use crate::model::{Job, LineBy, Route, Shop, StepState, Today, Worked, WorkedJob};
+use crate::model::{Job, LineBy, PageLink, Route, Shop, StepState, Today, Worked, WorkedJob};
 use crate::problem::Problems;
 pub use board::board;
 use deposit::Deposit;
@@ -97,9 +97,11 @@ fn one(shop: &Shop, at: usize, route: &Route, known: Known<'_>) -> WorkedJob {
     let grace_from = ready.zip(known.told()).map(|(day, told)| day.max(told.day));
     let grace_ends =
         studio.money.storage.as_ref().zip(grace_from).map(|(s, from)| storage::grace_ends(s, from));
+    let page = address::of_job(shop, &job.number, PageLink { link: job.link, sealed: job.sealed });
     WorkedJob {
         job: at,
-        address: address::of(&shop.key, &job.number, job.link),
+        address: page.folder,
+        seal: page.key,
         stage: stage::stage(route, &standings, collected.is_some()),
         gates: gates.ahead(route, &standings),
         away: state::away(route, &standings, &shop.partners),

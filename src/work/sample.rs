@@ -137,6 +137,7 @@ fn studio() -> Studio {
         money: rules("USD"),
         gates: BTreeMap::new(),
         register: vec![],
+        sealed: false,
         keep_days: 90,
         made_up: None,
     }
@@ -167,6 +168,7 @@ pub fn job(number: &str, taken_in: &str) -> JobMaker {
         note: None,
         rush: false,
         link: 1,
+        sealed: None,
         reached: BTreeMap::new(),
         collected: None,
         told: None,

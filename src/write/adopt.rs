@@ -1,8 +1,9 @@
-//! Knowing our own files again when the record is gone: pages carry a mark, the rest is named by
+//! Knowing our own files again when the record is gone: pages and sealed files carry a mark, the rest is named by
 //! what it holds. A file without either is somebody else's.
 
 use super::record::{Entry, Record};
 use crate::base::digest::Digest;
+use crate::model::seal::MARK;
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::Read;
@@ -53,10 +54,16 @@ pub fn is_ours(at: &Path, path: &str) -> bool {
         Some((_, "html" | "xml" | "txt" | "atom" | "ics")) => {
             beginning(at).is_some_and(|head| MARKS.iter().any(|m| head.contains(m)))
         }
+        Some((_, "bin")) => path.starts_with("see/") && is_sealed(at),
         Some((stem, "css")) => stem.strip_prefix("look-").is_some_and(|mark| named_by_content(at, mark)),
         Some((stem, _)) => named_by_content(at, stem),
         None => false,
     }
+}
+
+fn is_sealed(at: &Path) -> bool {
+    let mut head = [0; MARK.len()];
+    fs::File::open(at).and_then(|mut file| file.read_exact(&mut head)).is_ok_and(|()| head == MARK)
 }
 
 fn beginning(at: &Path) -> Option<String> {

@@ -73,7 +73,7 @@ impl Plan {
         };
         plan.put_site(wanted, old, out)?;
         plan.clear_rest(wanted, old, out);
-        plan.put_in_order(old);
+        plan.put_in_order(wanted.site, old);
         plan.changes.kept_since = plan.after.kept.clone();
         Ok(plan)
     }
@@ -151,9 +151,11 @@ impl Plan {
     /// The order in which nobody is led to what is not there: what pages show comes before them, new pages before
     /// those that lead to them (the front page last, then the private pages, to which nothing leads), and pages go
     /// before what they show. A private address that is taken back goes first of all.
-    fn put_in_order(&mut self, old: &Record) {
+    fn put_in_order(&mut self, site: &Site, old: &Record) {
         let is_new = |path: &String| !old.files.contains_key(path);
         self.puts.sort_by_key(|path| match path.ends_with(".html") {
+            // What is in it leads to the sealed photos; the shell leads to it.
+            _ if site.sealed_pages.contains(path) => 1,
             _ if !is_page(path) => 0,
             true if is_new(path) && path.starts_with("see/") => 3,
             true if is_new(path) && path == "index.html" => 2,
@@ -219,10 +221,7 @@ fn standing(at: &Path, path: &str, piece: &Piece, digest: &Digest, old: &Record,
     }
     let stamp = Stamp::of(&facts);
     let hex = digest.hex();
-    let length = match &piece.body {
-        Body::Cached { bytes, .. } => *bytes,
-        Body::Bytes(bytes) => bytes.len() as u64,
-    };
+    let length = piece.body.length();
     // The record settles it without reading the file again.
     let untouched = known.is_some_and(|k| k.digest == hex && old.vouches_for(k, &stamp));
     let same =

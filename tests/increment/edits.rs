@@ -190,8 +190,15 @@ impl<'a> Edits<'a> {
 
     fn set_line(&self, dice: &mut Dice) -> String {
         let Some(path) = self.one(dice, |p| p.ends_with("/job.toml")) else { return String::new() };
-        let line =
-            ["rush = true", "link = 2", "link = 3", "note = \"Another.\"", "told = 2026-05-19"][dice.roll(5)];
+        let line = [
+            "rush = true",
+            "link = 2",
+            "link = 3",
+            "note = \"Another.\"",
+            "told = 2026-05-19",
+            "sealed = true",
+            "sealed = false",
+        ][dice.roll(7)];
         let key = line.split(' ').next().unwrap_or_default();
         let text = String::from_utf8_lossy(&fs::read(self.shop.at(&path)).unwrap()).into_owned();
         let rest: Vec<&str> = text.lines().filter(|l| !l.starts_with(key)).collect();

@@ -58,7 +58,7 @@ impl Clean {
     fn site(&self, day: Day) -> Option<BTreeMap<String, Vec<u8>>> {
         let _ = std::fs::remove_dir_all(self.0.at("public"));
         // All that is remembered but finished renditions of photos.
-        for name in ["written", "photos/looks.json", "estimates.json"] {
+        for name in ["written", "photos/looks.json", "estimates.json", "sealed"] {
             let at = self.0.at(".benchlight").join(name);
             let _ = std::fs::remove_file(&at);
             let _ = std::fs::remove_dir_all(&at);

@@ -95,6 +95,7 @@ fn studio(money: MoneyRules) -> Studio {
         money,
         gates: BTreeMap::new(),
         register: vec![],
+        sealed: false,
         keep_days: 90,
         made_up: None,
     }
@@ -117,6 +118,7 @@ pub fn job(number: String) -> Job {
         note: None,
         rush: false,
         link: 1,
+        sealed: None,
         reached: BTreeMap::new(),
         collected: None,
         told: None,

@@ -137,4 +137,5 @@ def main():
         server.shutdown()
 
 
-main()
+if __name__ == "__main__":
+    main()

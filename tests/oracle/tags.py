@@ -1,5 +1,6 @@
 """Reads the QR codes of a picture with two decoders: libzbar's zbarimg and zxing-cpp, as it is, blurred, turned.
-With --terminal the picture is drawn from a code as a terminal shows it."""
+After the dots to an inch, how far out of focus, in millimetres. With --terminal the picture is drawn from a code as a
+terminal shows it."""
 import json, subprocess, sys, tempfile
 from PIL import Image, ImageFilter
 import zxingcpp
@@ -37,7 +38,7 @@ else:
     print(json.dumps({
         "plain": both(page),
         # Out of focus by about a third of a module.
-        "blurred": both(page.filter(ImageFilter.GaussianBlur(0.3 * mm))),
+        "blurred": both(page.filter(ImageFilter.GaussianBlur(float((sys.argv + ["0.3"])[3]) * mm))),
         "turned": both(page.rotate(33, expand=True, fillcolor=255, resample=Image.BICUBIC)),
         "on its head, small and blurred": both(
             page.rotate(180).resize((page.width // 2, page.height // 2)).filter(ImageFilter.GaussianBlur(0.5))),

@@ -34,7 +34,11 @@ async function fresh(width, height, media = {}) {
   return page;
 }
 
-const go = (page, path) => page.goto(asked.base + path, { waitUntil: "load", timeout: 60000 });
+const go = async (page, path) => {
+  await page.goto(asked.base + path, { waitUntil: "load", timeout: 60000 });
+  // What a page's own script has yet to put there.
+  if (asked.wait) await page.waitForSelector(asked.wait, { timeout: 60000 });
+};
 
 /** Everything lazy is loaded, then back to the top. */
 const walked = (page) => page.evaluate(async () => {
@@ -90,7 +94,7 @@ for (const { name, path } of asked.pages) {
     await walked(page);
     put("shift", `${name} ${size}`, await page.evaluate(() => window.shift > 0 ? [String(window.shift)] : []));
     put("axe", `${name} ${size} light`, await violations(page));
-    put("elsewhere", `${name} ${size}`, page.asked.filter((url) => !url.startsWith(asked.base) && !url.startsWith("data:")));
+    put("elsewhere", `${name} ${size}`, page.asked.filter((url) => !url.startsWith(asked.base) && !url.startsWith("data:") && !url.startsWith("blob:" + asked.base)));
     put("complaints", `${name} ${size}`, page.complaints);
     await page.cdp.send("Emulation.setEmulatedMedia", { features: [{ name: "prefers-color-scheme", value: "dark" }] });
     put("axe", `${name} ${size} dark`, await violations(page, size === "phone" ? undefined : ["color-contrast"]));
@@ -127,6 +131,11 @@ for (const { name, path } of asked.pages) {
 
   // The keyboard reaches everything in order, and one sees where it is.
   await page.setViewport({ width: 820, height: 900, deviceScaleFactor: 1 });
+  if (asked.wait) {
+    // Photos that a script puts there change what elements are known by.
+    await walked(page);
+    await new Promise((done) => setTimeout(done, 1000));
+  }
   const wanted = await page.evaluate(() => [...document.querySelectorAll("a[href], input, summary, [tabindex='0']")]
     .filter((e) => e.checkVisibility()).map((e) => e.outerHTML.slice(0, 90)));
   const met = [];

@@ -1,7 +1,7 @@
 //! What people see: the pages of the demo shop in a real browser, their colors, weight and words.
 
 mod baseline;
-mod browser;
+pub mod browser;
 mod colors;
 mod language;
 mod lighthouse;

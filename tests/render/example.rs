@@ -133,6 +133,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
             },
         )]),
         register: vec![],
+        sealed: false,
         keep_days: 90,
         made_up: Some(day(TODAY)),
     };
@@ -342,6 +343,7 @@ fn job(write: Write<'_>, number: &str, name: &str, piece: &str, route: &str, tak
         note: None,
         rush: false,
         link: 1,
+        sealed: None,
         reached: BTreeMap::new(),
         collected: None,
         told: None,
@@ -362,6 +364,7 @@ fn state(route_steps: &[(&str, Standing)], stage: Stage, address: &str) -> Worke
     WorkedJob {
         job: 0,
         address: address.repeat(26),
+        seal: None,
         stage,
         steps: route_steps
             .iter()

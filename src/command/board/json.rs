@@ -1,4 +1,5 @@
-//! `board --json`: all open jobs for other programs. Names are shown as on the page; what is private is not told.
+//! `board --json`: all open jobs for other programs. Names are shown as on the page; what is private is not told. The way to each
+//! page is told whole, with its key where it is sealed: whoever gets this can open the pages.
 
 use crate::model::{Board, ReadyPiece, Shop, Stage, Standing, Worked, WorkedJob};
 use serde_json::{Value, json};
@@ -65,7 +66,7 @@ fn job(shop: &Shop, worked: &WorkedJob, ready: Option<&ReadyPiece>) -> Option<Va
         "total": worked.ledger.total.plain(currency),
         "paid": worked.ledger.paid.plain(currency),
         "due": worked.ledger.due.plain(currency),
-        "page": format!("see/{}/", worked.address),
+        "page": worked.way(),
         "gates": gates.collect::<Vec<Value>>(),
         "away": away.collect::<Vec<Value>>(),
         "ready": worked.ready,

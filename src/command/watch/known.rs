@@ -29,7 +29,10 @@ pub(super) struct Stood {
     pub due: String,
     /// By path from the shop's folder.
     pub photos: BTreeMap<String, Picture>,
+    /// The private folder.
     pub address: String,
+    /// The whole way to the page.
+    pub way: String,
 }
 
 /// One photo.
@@ -91,6 +94,7 @@ impl Stood {
             due,
             photos: photos.collect(),
             address: worked.address.clone(),
+            way: worked.way(),
         }
     }
 }

@@ -40,7 +40,7 @@ pub(super) fn lines(
         told += 1;
         if told <= LINES {
             lines.push(format!("{}: {}", stood.name, news.join("; ")));
-            lines.extend((page && told <= ADDRESSES).then(|| format!("    {}", address(&stood.address))));
+            lines.extend((page && told <= ADDRESSES).then(|| format!("    {}", address(&stood.way))));
         }
     }
     for (number, old) in &before.jobs {

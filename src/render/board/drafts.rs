@@ -143,7 +143,7 @@ impl About<'_> {
         let hello = if self.first_name().is_empty() { "draft.hello-plain" } else { "draft.hello" };
         let mut text = vec![self.say(hello, &gaps)];
         text.extend(said.iter().map(|(key, gaps)| self.say(key, gaps)));
-        if let Some(address) = shop.web_address(&self.worked.address) {
+        if let Some(address) = shop.web_address(self.worked) {
             text.push(self.say("draft.page", &[("address", address)]));
         }
         let text = text.join(" ");

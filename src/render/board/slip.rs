@@ -3,6 +3,7 @@
 use super::drafts::Draft;
 use super::view::Open;
 use super::who::Who;
+use crate::model::WorkedJob;
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
 use crate::render::paths;
@@ -77,10 +78,16 @@ pub(super) fn of(desk: &Desk<'_>, open: Open<'_>, who: Who, drafts: Vec<Draft>) 
         total: desk.money(worked.ledger.total),
         paid: desk.money(worked.ledger.paid),
         due: worked.ledger.due.is_positive().then(|| desk.money(worked.ledger.due)),
-        page: format!("../{}", paths::private(&worked.address)),
-        web: desk.shop.studio.web.as_ref().map(|web| format!("{web}see/{}/", worked.address)),
+        page: page_beside(worked),
+        web: desk.shop.studio.web_address(worked),
         file: format!("{}/job.toml", job.folder),
         drafts,
         who,
     }
+}
+
+/// The way from the board to the page, by the name of its file, so that it also works straight from disk.
+fn page_beside(worked: &WorkedJob) -> String {
+    let key = worked.seal.as_ref().map(|key| format!("#{}", key.symbols())).unwrap_or_default();
+    format!("../{}{key}", paths::private(&worked.address))
 }

@@ -47,6 +47,8 @@ struct TagView {
     site: String,
     /// The part that nobody can guess, as it is read out.
     groups: Vec<String>,
+    /// The key of a sealed page, which stands behind a `#`.
+    key: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -74,11 +76,14 @@ pub fn tags(
 
 fn tag(shop: &Shop, theme: &Theme, worked: &WorkedJob) -> Result<TagView, Problems> {
     let Some(job) = shop.jobs.get(worked.job) else { return Err(Problems::default()) };
-    let web = shop.studio.web_address(&worked.address).ok_or_else(|| stopped(no_web_address()))?;
+    let web = shop.studio.web_address(worked).ok_or_else(|| stopped(no_web_address()))?;
     let code = Qr::of(&web).ok_or_else(|| stopped(too_long(&web)))?;
     let money = |amount| theme.amounts.money(amount, shop.studio.money.currency);
     let ledger = &worked.ledger;
-    let symbols: Vec<char> = worked.address.chars().collect();
+    let groups = |symbols: &str| -> Vec<String> {
+        let symbols: Vec<char> = symbols.chars().collect();
+        symbols.chunks(GROUP).map(|group| group.iter().collect()).collect()
+    };
     let site = web.split_once("://").map_or(web.as_str(), |(_, rest)| rest);
     Ok(TagView {
         number: job.number.clone(),
@@ -91,8 +96,9 @@ fn tag(shop: &Shop, theme: &Theme, worked: &WorkedJob) -> Result<TagView, Proble
         paid: ledger.paid.is_positive().then(|| money(ledger.paid)),
         due: ledger.due.is_positive().then(|| money(ledger.due)),
         code: CodeView { side: code.side(), path: code.path() },
-        site: site.strip_suffix(&format!("{}/", worked.address)).unwrap_or(site).to_owned(),
-        groups: symbols.chunks(GROUP).map(|group| group.iter().collect()).collect(),
+        site: site.split_once(&worked.address).map_or(site, |(before, _)| before).to_owned(),
+        groups: groups(&worked.address),
+        key: worked.seal.as_ref().map(|key| groups(key.symbols())).unwrap_or_default(),
     })
 }
 

@@ -31,6 +31,8 @@ const MISSING_LOOK: &str = "missing.css";
 /// The style of the owner's board, and what it does where scripts run.
 const BOARD_LOOK: &str = "board.css";
 const BOARD_SCRIPT: &str = "board.js";
+/// What opens a sealed page.
+const SEALED_SCRIPT: &str = "sealed.js";
 const WORDS: &str = "words.toml";
 
 /// A theme that has been read and whose templates are well-formed.
@@ -109,6 +111,11 @@ impl Theme {
     /// What the board does by itself where scripts run: finding.
     pub fn board_script(&self) -> &str {
         self.text(BOARD_SCRIPT)
+    }
+
+    /// What opens a sealed page in its reader's browser.
+    pub fn sealed_script(&self) -> &str {
+        self.text(SEALED_SCRIPT)
     }
 
     /// A file of the theme as it stands.

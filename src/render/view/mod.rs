@@ -11,6 +11,7 @@ pub mod news;
 pub mod page;
 pub mod private;
 pub mod progress;
+pub mod sealed;
 pub mod showroom;
 mod way;
 mod when;

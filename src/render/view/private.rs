@@ -82,7 +82,9 @@ struct PrivatePage {
     care: Option<PageLink>,
     /// The files for calendars and feed readers beside the page.
     calendar: Option<&'static str>,
-    feed: &'static str,
+    feed: Option<&'static str>,
+    /// Whether the page opens with its key alone.
+    sealed: bool,
 }
 
 /// A job whose page is made.
@@ -143,7 +145,10 @@ pub fn make(desk: &Desk<'_>, worked: &WorkedJob) -> Made {
     let mut beside = |name: &str, bytes: Vec<u8>| {
         files.push((format!("{folder}{name}"), Piece { body: Body::Bytes(bytes), owner: owner.clone() }));
     };
-    beside(news::FILE, news::make(desk, &shown));
+    // No feed reader can open what is sealed.
+    if worked.seal.is_none() {
+        beside(news::FILE, news::make(desk, &shown));
+    }
     if let Some(bytes) = calendar {
         beside(calendar::FILE, bytes);
     }
@@ -214,7 +219,8 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
         storage: StorageView::of(desk),
         care: care_page(desk, &root),
         calendar: calendar.then_some(calendar::FILE),
-        feed: news::FILE,
+        feed: worked.seal.is_none().then_some(news::FILE),
+        sealed: worked.seal.is_some(),
     }
 }
 

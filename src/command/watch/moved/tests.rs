@@ -20,6 +20,7 @@ fn stood() -> Stood {
         due: "346.00".to_owned(),
         photos: BTreeMap::from([(path("1 skinned/a.jpg"), picture(b"a", Some("skinned")))]),
         address: "abc".to_owned(),
+        way: "see/abc/".to_owned(),
     }
 }
 
@@ -90,7 +91,9 @@ fn jobs_that_come_and_go_and_pages_that_move_along_are_told() {
     let known = |numbers: &[&str]| Known {
         jobs: numbers
             .iter()
-            .map(|n| ((*n).to_owned(), Stood { address: (*n).to_owned(), ..stood() }))
+            .map(|n| {
+                ((*n).to_owned(), Stood { address: (*n).to_owned(), way: format!("see/{n}/"), ..stood() })
+            })
             .collect(),
         spoilt: BTreeSet::new(),
         waiting: BTreeSet::new(),
@@ -101,7 +104,7 @@ fn jobs_that_come_and_go_and_pages_that_move_along_are_told() {
     };
     let today = day("2026-05-20");
     let told = |before: &Known, now: &Known, changed: &[&str]| {
-        lines(before, now, &changes(changed), today, &|address| format!("http://here/see/{address}/"))
+        lines(before, now, &changes(changed), today, &|way| format!("http://here/{way}"))
     };
     assert_eq!(told(&known(&["1"]), &known(&["1"]), &[]), [""; 0]);
     assert_eq!(
