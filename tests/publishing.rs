@@ -307,6 +307,28 @@ fn a_strangers_file_laid_over_ours_is_not_removed() {
 }
 
 #[test]
+fn an_edited_private_page_does_not_outlive_its_address() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    let (path, page) = shop.private_page("26-041").unwrap();
+    // Its job needs mending, so the page that somebody edited stays as it is; under another key it goes.
+    shop.file(&format!("public/{path}"), page.replace("<p>", "<p>edited "));
+    shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "695", "6,95").make(1);
+    assert!(shop.page(&path).contains("edited"));
+    shop.file("content/shop.key", benchlight::command::open::key_text(&[9; 32])).make(1);
+    assert!(!shop.at("public").join(&path).exists());
+}
+
+#[test]
+fn a_page_of_the_owners_own_making_is_known_again_without_a_record() {
+    let shop = TestShop::healthy();
+    shop.file("themes/hangtag/page.html", "<p>{{ frame.title }} one").make(0);
+    fs::remove_dir_all(shop.at(".benchlight")).unwrap();
+    shop.file("themes/hangtag/page.html", "<p>{{ frame.title }} two").make(0);
+    assert!(shop.page("prices/index.html").contains("two"));
+}
+
+#[test]
 fn another_shops_site_is_not_taken_over() {
     let (one, two) = (TestShop::healthy(), TestShop::healthy());
     let shared = tempfile::tempdir().unwrap();

@@ -17,7 +17,7 @@ pub fn beside_making(photos: &[PathBuf]) {
         "{} photos\n\n| run | made in s | sealed in s | known again in s | ratio |\n|---|---|---|---|---|",
         photos.len()
     );
-    let mut best = f64::INFINITY;
+    let mut worst: f64 = 0.0;
     for run in 1..=RUNS {
         let _ = std::fs::remove_dir_all(&cache);
         let _ = std::fs::remove_dir_all(&sealed);
@@ -43,14 +43,15 @@ pub fn beside_making(photos: &[PathBuf]) {
             bytes = site.files.values().map(|piece| piece.body.length()).sum();
         }
         let ratio = times[0] / made;
-        best = best.min(ratio);
+        worst = worst.max(ratio);
         println!("| {run} | {made:.3} | {:.4} | {:.4} | {ratio:.4} |", times[0], times[1]);
         if run == RUNS {
             let open: u64 = album.values().flat_map(|one| &one.sizes).map(|size| size.bytes).sum();
             println!("\nbytes: {open} open, {bytes} sealed, {:.3} times as many", bytes as f64 / open as f64);
         }
     }
-    println!("best ratio {best:.4}, at most {MOST}: {}", if best <= MOST { "held" } else { "NOT held" });
+    let held = if worst <= MOST { "held" } else { "NOT held" };
+    println!("worst ratio {worst:.4}, at most {MOST}: {held}");
 }
 
 /// One private folder with all renditions, to be sealed.

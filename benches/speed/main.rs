@@ -1,7 +1,7 @@
 //! How long a pass takes on shops of many jobs, each time beside a floor in the same run.
 //!
 //! `cargo bench --bench speed` for 5,000 jobs; `-- 5000 50000` for both sizes and how they grow; `-- lay-out FOLDER JOBS`
-//! only lays a shop out. Other work on the machine shows in the times: each is the best of several, taken in turn.
+//! only lays a shop out; `-- saves JOBS TIMES` only saves notes in a running watch, for a profiler. Other work on the machine shows in the times: each is the best of several, taken in turn.
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout, reason = "a report")]
 
@@ -27,6 +27,7 @@ fn main() {
             publish(Path::new(folder), &mut Memory::default());
             println!("{}", peak_memory());
         }
+        ["saves", jobs, times] => saves(jobs.parse().unwrap(), times.parse().unwrap()),
         sizes => {
             let sizes: Vec<usize> = sizes.iter().map(|n| n.parse().unwrap()).collect();
             let sizes = if sizes.is_empty() { vec![5_000] } else { sizes };
@@ -83,6 +84,23 @@ impl Times {
             println!("| {what} | x {:.1} |", large.as_secs_f64() / small.as_secs_f64());
         }
     }
+}
+
+/// So many saves of a note in a running watch.
+fn saves(jobs: usize, times: usize) {
+    let shop = laid_out(jobs);
+    let job = shop.join("content/jobs").join(many::folder_name(jobs - 7, jobs)).join("job.toml");
+    let text = fs::read_to_string(&job).unwrap();
+    let mut memory = Memory::default();
+    for _ in 0..2 {
+        publish(&shop, &mut memory);
+        std::thread::sleep(Duration::from_millis(3_100));
+    }
+    for run in 0..times {
+        put(&job, text.replace("A scar", &format!("A scar ({run})")).as_bytes());
+        println!("{:?}", timed(|| publish(&shop, &mut memory)));
+    }
+    put(&job, text.as_bytes());
 }
 
 fn time_all(jobs: usize) -> Times {

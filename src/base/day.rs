@@ -4,7 +4,8 @@
 //! bench hours and closures are reckoned in `work`.
 
 use chrono::{Datelike, Days, NaiveDate, Weekday};
-use serde::{Serialize, Serializer};
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::fmt;
 
 /// A day of the Gregorian calendar, between the years 1900 and 2199.
@@ -124,6 +125,13 @@ impl fmt::Display for Day {
 impl fmt::Debug for Day {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.iso())
+    }
+}
+
+impl<'de> Deserialize<'de> for Day {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Day, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        Day::parse(&text).ok_or_else(|| D::Error::custom("no day"))
     }
 }
 

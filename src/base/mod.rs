@@ -8,6 +8,7 @@ pub mod day;
 pub mod derive;
 pub mod digest;
 pub mod files;
+pub mod glance;
 pub mod minutes;
 pub mod money;
 pub mod names;

@@ -1,13 +1,15 @@
 //! `make`: one full pass, content to `public/`, and a short account of it.
 
 use super::Outcome;
-use super::pass::{self, Memory, Photos};
-use super::publish::{self, Hands};
-use super::terminal::{Progress, say, tally, tell, tell_problems};
+use super::pass::Pass;
+use super::publish::{self, Hands, Made};
+use super::standing::Said;
+use super::terminal::{Progress, say, tally, tell, tell_problems, tell_text};
 use crate::base::day::Day;
 use crate::base::words::count;
 use crate::model::seal::ENDING;
 use crate::model::{Owner, Site, Spoilt};
+use crate::problem::print;
 use crate::write::{self, Changes, Unpublished};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -19,21 +21,23 @@ const LINES: usize = 12;
 pub fn run(shop: &Path, as_of: Option<Day>, out: Option<&Path>) -> Outcome {
     let out = out.map_or_else(|| shop.join("public"), PathBuf::from);
     let progress = Progress::new("photos");
-    let made = publish::run(
-        shop,
-        as_of,
-        &out,
-        Photos::Make,
-        &Hands {
-            waiting: &|| tell("Another Benchlight is at work on this shop; waiting for it."),
-            progress: &|done, all| progress.at(done, all),
-        },
-        &mut Memory::default(),
-    );
-    match made {
-        Ok((pass, changes)) => {
+    let hands = Hands {
+        waiting: &|| tell("Another Benchlight is at work on this shop; waiting for it."),
+        progress: &|done, all| progress.at(done, all),
+    };
+    match publish::run_unless_it_stands(shop, as_of, &out, &hands, &said) {
+        Ok(Made::Stands(said)) => {
+            tell_text(&said.notes);
+            head(&said, &Changes { unchanged: said.files, ..Changes::default() });
+            foot(&said, &out);
+            Outcome::Done
+        }
+        Ok(Made::New(pass, changes)) => {
             tell_problems(&pass.problems);
-            account(&pass, &changes, &out);
+            let said = said(&pass);
+            head(&said, &changes);
+            news_and_kept(&pass, &changes);
+            foot(&said, &out);
             Outcome::of(&pass.problems)
         }
         Err(Unpublished { problems, begun }) => {
@@ -49,16 +53,26 @@ pub fn run(shop: &Path, as_of: Option<Day>, out: Option<&Path>) -> Outcome {
     }
 }
 
-fn account(pass: &pass::Pass, changes: &Changes, out: &Path) {
-    let pages = pass.site.files.keys().filter(|path| path.ends_with(".html")).count();
-    let pictures = pass.site.files.keys().filter(|path| is_picture(path)).count();
-    say(&format!("The site of {} as of {}:", pass.shop.studio.name, pass.today.day));
-    say(&match pass.site.files.keys().filter(|path| path.ends_with(ENDING)).count() {
-        0 => format!("  {} and {}", count(pages, "page"), count(pictures, "picture")),
-        sealed => {
-            let sealed = count(sealed, "sealed file");
-            format!("  {}, {} and {sealed}", count(pages, "page"), count(pictures, "picture"))
-        }
+/// The account of a pass, as far as it stays the same while nothing changes.
+fn said(pass: &Pass) -> Said {
+    let files = &pass.site.files;
+    Said {
+        title: format!("The site of {} as of {}:", pass.shop.studio.name, pass.today.day),
+        pages: files.keys().filter(|path| path.ends_with(".html")).count(),
+        pictures: files.keys().filter(|path| is_picture(path)).count(),
+        sealed: files.keys().filter(|path| path.ends_with(ENDING)).count(),
+        files: files.len(),
+        notes: [false, true].map(|colour| print::text(&pass.problems, colour)),
+        tally: tally(&pass.problems),
+    }
+}
+
+fn head(said: &Said, changes: &Changes) {
+    say(&said.title);
+    let (pages, pictures) = (count(said.pages, "page"), count(said.pictures, "picture"));
+    say(&match said.sealed {
+        0 => format!("  {pages} and {pictures}"),
+        sealed => format!("  {pages}, {pictures} and {}", count(sealed, "sealed file")),
     });
     say(&format!(
         "  {} new, {} changed, {} gone, {} as before",
@@ -67,6 +81,16 @@ fn account(pass: &pass::Pass, changes: &Changes, out: &Path) {
         changes.removed.len(),
         changes.unchanged
     ));
+}
+
+fn foot(said: &Said, out: &Path) {
+    if let Some(tally) = &said.tally {
+        say(&format!("  {tally}, told above"));
+    }
+    say(&format!("Look at it: {}", shown(&out.join("index.html"))));
+}
+
+fn news_and_kept(pass: &Pass, changes: &Changes) {
     for line in news(&pass.site, changes) {
         say(&format!("    {line}"));
     }
@@ -83,10 +107,6 @@ fn account(pass: &pass::Pass, changes: &Changes, out: &Path) {
             ));
         }
     }
-    if let Some(tally) = tally(&pass.problems) {
-        say(&format!("  {tally}, told above"));
-    }
-    say(&format!("Look at it: {}", shown(&out.join("index.html"))));
 }
 
 /// What is new, changed or gone, by what it belongs to; nothing on the first pass, when all is new.

@@ -98,7 +98,7 @@ fn trials_file(shop: &Path) -> PathBuf {
 }
 
 /// Tells this build of the program from every other.
-fn program() -> String {
+pub(super) fn program() -> String {
     let stamp = std::env::current_exe().and_then(fs::metadata).map(|facts| Stamp::of(&facts));
     format!("{} {stamp:?}\n", env!("CARGO_PKG_VERSION"))
 }

@@ -16,6 +16,7 @@ pub mod proof;
 pub mod publish;
 pub mod register;
 pub mod replay;
+mod standing;
 pub mod tag;
 pub mod terminal;
 pub mod watch;

@@ -1,6 +1,8 @@
 //! A pass and the writing of its result: what `make` does once and `watch` does again and again.
 
 use super::pass::{self, Memory, Pass, Photos};
+use super::standing::{Said, Standing};
+use super::{Outcome, clock};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::words::count;
@@ -40,11 +42,64 @@ pub fn run(
     hands: &Hands<'_>,
     memory: &mut Memory,
 ) -> Result<(Pass, Changes), Unpublished> {
+    let _lock = begin(shop, hands, memory)?;
+    locked(shop, as_of, out, photos, hands, memory)
+}
+
+/// What came of it where nothing need be made if nothing changed.
+#[derive(Debug)]
+pub(super) enum Made {
+    New(Box<Pass>, Changes),
+    /// All is as the last pass left it.
+    Stands(Said),
+}
+
+/// The same; but where nothing changed since the last pass, no file is read again. `say` sums up a pass for then.
+///
+/// # Errors
+/// As `run`.
+pub(super) fn run_unless_it_stands(
+    shop: &Path,
+    as_of: Option<Day>,
+    out: &Path,
+    hands: &Hands<'_>,
+    say: &dyn Fn(&Pass) -> Said,
+) -> Result<Made, Unpublished> {
+    let mut memory = Memory::default();
+    let _lock = begin(shop, hands, &mut memory)?;
+    let today = clock::today(as_of, shop).ok();
+    // Before anything is read: what changes meanwhile is seen by the next one.
+    let before = today.and_then(|today| Standing::before(shop, out, today, memory.moment()));
+    if let Some(said) = before.as_ref().and_then(|before| before.last(shop, out)) {
+        return Ok(Made::Stands(said));
+    }
+    let (pass, changes) = locked(shop, as_of, out, Photos::Make, hands, &mut memory)?;
+    let is_well = Outcome::of(&pass.problems) == Outcome::Done && changes.kept.is_empty();
+    if let Some(before) = before.filter(|_| is_well) {
+        before.keep(say(&pass), shop);
+    }
+    Ok(Made::New(Box::new(pass), changes))
+}
+
+/// Takes the shop's lock, or waits for it.
+fn begin(shop: &Path, hands: &Hands<'_>, memory: &mut Memory) -> Result<Lock, Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
     super::is_shop(shop).map_err(untouched)?;
     let lock = Lock::take(shop, PATIENCE, hands.waiting);
     let lock = lock.map_err(|busy| untouched(Problems::from_iter([busy])))?;
     memory.begin(lock.moment());
+    Ok(lock)
+}
+
+fn locked(
+    shop: &Path,
+    as_of: Option<Day>,
+    out: &Path,
+    photos: Photos,
+    hands: &Hands<'_>,
+    memory: &mut Memory,
+) -> Result<(Pass, Changes), Unpublished> {
+    let untouched = |problems| Unpublished { problems, begun: false };
     let moment = memory.moment();
     let made = pass::run(shop, as_of, photos, hands.progress, memory);
     let mut pass = made.map_err(untouched)?;

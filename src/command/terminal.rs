@@ -32,6 +32,14 @@ pub fn tell_problems(problems: &Problems) {
     }
 }
 
+/// Problems that were put into words before, for a pipe and for a terminal.
+pub fn tell_text([plain, coloured]: &[String; 2]) {
+    let text = if colour() { coloured } else { plain };
+    if !text.is_empty() {
+        tell(text);
+    }
+}
+
 /// `2 things to mend, 1 note`, or nothing when all is well.
 pub fn tally(problems: &Problems) -> Option<String> {
     let (stops, mends) = (problems.count(Severity::Stop), problems.count(Severity::Mend));

@@ -151,7 +151,7 @@ pub struct Away {
 }
 
 /// Soonest, likely and latest day of being ready (10, 50 and 90 percent).
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct Window {
     pub soonest: Day,
     pub likely: Day,
@@ -294,7 +294,7 @@ pub enum PageLife {
 }
 
 /// How the windows held that were given some time before: what `replay` counts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct PastHeld {
     pub pieces: usize,
     pub held: usize,

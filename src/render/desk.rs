@@ -2,7 +2,7 @@
 
 use super::Memo;
 use super::markdown::Around;
-use super::minify::minified;
+use super::minify::{marked, minified};
 use super::paths;
 use super::theme::Theme;
 use crate::base::digest::Digest;
@@ -55,7 +55,7 @@ impl<'a> Desk<'a> {
         view: &impl Serialize,
         owner: Owner,
     ) -> Result<(String, Piece), Problems> {
-        let make = || Ok(minified(&self.theme.render(template, view)?).into_bytes());
+        let make = || Ok(marked(minified(&self.theme.render(template, view)?)).into_bytes());
         // What cannot be told apart is made anew; the template says what is wrong with it.
         let bytes = match self.memo.zip(serde_json::to_vec(view).ok()) {
             Some((memo, shown)) => {

@@ -1,11 +1,28 @@
 //! Every page is made small before it is written, within what the HTML Standard allows.
 
+use crate::model::site::{GENERATORS, OURS};
 use minify_html::Cfg;
 
 /// The same page in fewer bytes.
 pub fn minified(page: &str) -> String {
     let bytes = minify_html::minify(page.as_bytes(), &settings());
     String::from_utf8(bytes).unwrap_or_else(|_| page.to_owned())
+}
+
+/// A page that is known for ours even where the owner's template leaves out what says so. A comment may stand before
+/// the `html` element (HTML Standard, "Writing HTML documents").
+pub fn marked(page: String) -> String {
+    let own = GENERATORS.iter().any(|mark| page.replace('"', "").contains(mark));
+    if own {
+        return page;
+    }
+    const TYPE: &str = "<!doctype html>";
+    let at = match page.get(..TYPE.len()) {
+        Some(start) if start.eq_ignore_ascii_case(TYPE) => TYPE.len(),
+        _ => 0,
+    };
+    let (start, rest) = page.split_at(at);
+    format!("{start}{OURS}{rest}")
 }
 
 /// Nothing that a validator would object to.
@@ -19,6 +36,18 @@ fn settings() -> Cfg {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_page_without_the_mark_gets_one() {
+        let own = "<!doctype html><html><head><meta content=\"Benchlight\" name=generator></head></html>";
+        assert_eq!(marked(own.to_owned()), own);
+        assert_eq!(
+            marked("<!DOCTYPE html><html></html>".to_owned()),
+            "<!DOCTYPE html><!-- made by Benchlight --><html></html>"
+        );
+        assert_eq!(marked("<p>é".to_owned()), "<!-- made by Benchlight --><p>é");
+        assert_eq!(marked(String::new()), "<!-- made by Benchlight -->");
+    }
 
     #[test]
     fn space_goes_and_meaning_stays() {

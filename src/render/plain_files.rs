@@ -3,7 +3,7 @@
 
 use super::Made;
 use super::desk::Desk;
-use super::minify::minified;
+use super::minify::{marked, minified};
 use super::paths;
 use super::view::frame::ShopView;
 use crate::base::digest::Digest;
@@ -89,7 +89,7 @@ fn lone_page(desk: &Desk<'_>, template: &str, front: Option<String>) -> Result<S
     );
     let view =
         LonePage { language: studio.language.clone(), policy, style, shop: ShopView::of(studio), front };
-    Ok(minified(&desk.theme.render(template, &view)?))
+    Ok(marked(minified(&desk.theme.render(template, &view)?)))
 }
 
 #[cfg(test)]

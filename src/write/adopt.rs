@@ -4,20 +4,15 @@
 use super::record::{Entry, Record};
 use crate::base::digest::Digest;
 use crate::model::seal::MARK;
+use crate::model::site::{GENERATORS, OURS};
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::Read;
 use std::path::Path;
 
-/// What every page, feed, calendar, `robots.txt` and `sitemap.xml` of ours carries near its beginning; a minifier may
-/// turn the attributes of the first around.
-const MARKS: [&str; 5] = [
-    "<meta name=generator content=Benchlight>",
-    "<meta content=Benchlight name=generator>",
-    "# made by Benchlight",
-    "<!-- made by Benchlight -->",
-    "PRODID:-//Benchlight//",
-];
+/// What every page, feed, calendar, `robots.txt` and `sitemap.xml` of ours carries near its beginning.
+const MARKS: [&str; 5] =
+    [GENERATORS[0], GENERATORS[1], OURS, "# made by Benchlight", "PRODID:-//Benchlight//"];
 /// Folders deeper than this are not ours.
 const DEEPEST: usize = 6;
 

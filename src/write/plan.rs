@@ -139,7 +139,8 @@ impl Plan {
                     self.after.kept.insert(part, since);
                 }
                 self.after.files.insert(path.clone(), entry.clone());
-            } else if blocked(out, path).is_none() && is_still(&out.join(path), entry) {
+            } else if blocked(out, path).is_none() && is_still(&out.join(path), path, entry, wanted.adopting)
+            {
                 self.changes.removed.push(path.clone());
                 self.removals.push(path.clone());
             } else if fs::symlink_metadata(out.join(path)).is_ok() {
@@ -234,10 +235,13 @@ fn standing(at: &Path, path: &str, piece: &Piece, digest: &Digest, old: &Record,
     }
 }
 
-/// Whether the file that is to go is the one that we put there; what somebody laid over it is theirs.
-fn is_still(at: &Path, entry: &Entry) -> bool {
+/// Whether the file that is to go is the one that we put there, or that one with something changed in it: a private page
+/// must not live on because somebody edited it. What else was laid over it is theirs.
+fn is_still(at: &Path, path: &str, entry: &Entry, adopting: bool) -> bool {
     let is_file = fs::symlink_metadata(at).is_ok_and(|facts| facts.is_file());
-    is_file && Digest::of_file(at).is_ok_and(|digest| entry.is_of(&digest))
+    is_file
+        && (Digest::of_file(at).is_ok_and(|digest| entry.is_of(&digest))
+            || (adopting && super::adopt::is_ours(at, path)))
 }
 
 /// Why nothing of ours can lie at `path`: one of its folders is somebody else's link, or no folder.

@@ -83,6 +83,7 @@ fn a_piece_behind_never_delays_one_before() {
                 route: facts.pieces[n as usize].route,
                 rush: false,
                 arrives: 3 * n as u32,
+                brief: false,
             })
             .collect();
         // Not one trial of one piece changes: each has its own luck.
@@ -94,7 +95,13 @@ fn a_piece_behind_never_delays_one_before() {
 fn a_rush_before_the_line_never_means_earlier() {
     for (facts, today) in shops() {
         let rush: Vec<Newcomer> = (0..6)
-            .map(|n| Newcomer { key: 77 + n, route: facts.pieces[0].route, rush: true, arrives: 0 })
+            .map(|n| Newcomer {
+                key: 77 + n,
+                route: facts.pieces[0].route,
+                rush: true,
+                arrives: 0,
+                brief: false,
+            })
             .collect();
         never_later(&trials(&facts, today, &rush), &trials(&facts, today, &[]), "without the rush");
     }

@@ -80,7 +80,7 @@ fn the_mean_wait_and_littles_law_hold() {
             at -= luck.share().ln() / rate;
             let key = run << 20 | arrivals.len() as u64;
             // The engine's mornings: half of them a little early, half a little late.
-            arrivals.push(Newcomer { key, route: 0, rush: false, arrives: at.round() as u32 });
+            arrivals.push(Newcomer { key, route: 0, rush: false, arrives: at.round() as u32, brief: false });
             times.push(at);
         }
         let days = plain(&facts, day("2026-01-05"), &arrivals, |plan| {

@@ -93,7 +93,7 @@ fn what_is_in_one_parcel_comes_back_together() {
 #[test]
 fn a_parcel_that_waits_for_pieces_leaves_with_the_last_of_them() {
     let facts = with_partner(Parcels::Pieces(4), just(30));
-    let fourth = Newcomer { key: 9, route: 0, rush: false, arrives: 12 };
+    let fourth = Newcomer { key: 9, route: 0, rush: false, arrives: 12, brief: false };
     assert_eq!(days(&facts, &[fourth]), [12 + 30; 3]);
     // Without a fourth it does not wait for ever.
     assert_eq!(days(&facts, &[]), [90 + 30; 3].map(|days: u16| days + 1));

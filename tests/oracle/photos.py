@@ -307,7 +307,10 @@ def make_metadata(folder):
     small = folder / "thumbnail"
     scene(160, 120).save(small, "JPEG")
     rich = folder / "everything.jpg"
-    scene(700, 500).save(rich, quality=90, icc_profile=display_p3(), comment=b"CANARY-comment")
+    # A maker's own note (EXIF 3.0, tag 0x927C), which exiftool keeps but does not make.
+    note = Image.Exif()
+    note.get_ifd(0x8769)[0x927C] = b"CANARY-maker's note"
+    scene(700, 500).save(rich, quality=90, icc_profile=display_p3(), comment=b"CANARY-comment", exif=note)
     exiftool(
         *tags, "-IPTC:City=CANARY-iptc", "-IPTC:By-line=CANARY-byline", "-IPTC:Keywords=CANARY-keyword",
         "-Photoshop:Copyright_Flag=1", f"-EXIF:ThumbnailImage<={small}", rich,
@@ -317,9 +320,16 @@ def make_metadata(folder):
         scene(700, 500).save(folder / name, icc_profile=display_p3())
         exiftool(*tags, folder / name)
     small.unlink()
+    # Late in the evening there is early in the morning elsewhere.
+    scene(300, 200).save(folder / "late.jpg", quality=90)
+    exiftool("-EXIF:DateTimeOriginal=2026:05:02 23:40:00", "-EXIF:OffsetTimeOriginal=-05:00", folder / "late.jpg")
+    scene(300, 200).save(folder / "early.jpg", quality=90)
+    exiftool("-EXIF:DateTimeOriginal=2026:05:03 00:20:30", "-EXIF:OffsetTimeOriginal=+13:45", folder / "early.jpg")
     about = Image.Exif()
     about[0x010F] = "CANARY-make"
     about.get_ifd(0x8825)[2] = (44.0, 7.0, 24.0)
+    about.get_ifd(0x8769)[0x9003] = "2026:05:02 16:04:09"
+    about.get_ifd(0x8769)[0x9011] = "-05:00"
     scene(700, 500).save(folder / "everything.heic", exif=about, icc_profile=display_p3(), xmp=b"<x>CANARY-xmp</x>")
 
 

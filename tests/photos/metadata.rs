@@ -2,6 +2,7 @@
 
 use super::Pass;
 use crate::builder::tools;
+use benchlight::photo;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -40,6 +41,7 @@ fn nothing_that_came_with_a_photo_leaves() {
         assert!(input.iter().any(|tag| tag.starts_with(&format!("{group}:"))), "{group} in {input:?}");
     }
     assert!(input.contains("File:Comment") && input.contains("IFD1:ThumbnailImage"));
+    assert!(input.iter().any(|tag| tag.contains("MakerNote")), "{input:?}");
     for name in ["everything.jpg", "everything.png", "everything.webp", "everything.heic"] {
         let renditions = pass.renditions(name);
         for rendition in &renditions.sizes {
@@ -51,6 +53,27 @@ fn nothing_that_came_with_a_photo_leaves() {
         benchlight::base::files::replace(&path, &tiny).unwrap();
         only_structure(&path);
     }
+}
+
+#[test]
+fn a_photo_has_the_day_that_exiftool_reads_where_it_was_taken() {
+    let pass = Pass::over("metadata");
+    let read = |name: &str| {
+        let path = &pass.pictures[name].path;
+        let told = tools::printed(
+            Command::new("exiftool").args(["-s3", "-d", "%Y-%m-%d %H:%M:%S", "-DateTimeOriginal"]).arg(path),
+        );
+        let (day, second) = photo::look(path).unwrap().exif_taken.unwrap();
+        let ours = format!("{day} {:02}:{:02}:{:02}", second / 3600, second / 60 % 60, second % 60);
+        assert_eq!(ours, told.trim(), "{name}");
+        ours
+    };
+    for name in ["everything.jpg", "everything.png", "everything.webp", "everything.heic"] {
+        assert_eq!(read(name), "2026-05-02 16:04:09");
+    }
+    // With their offsets both would be of another day in UTC.
+    assert_eq!(read("late.jpg"), "2026-05-02 23:40:00");
+    assert_eq!(read("early.jpg"), "2026-05-03 00:20:30");
 }
 
 fn only_structure(path: &Path) {

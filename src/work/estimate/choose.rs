@@ -8,9 +8,10 @@
 use super::plan::{Kind, Plan};
 use super::trial::Scratch;
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 
 /// What is asked of the trials about one piece.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Asked {
     /// Its place among the open pieces.
     pub place: usize,
@@ -21,7 +22,7 @@ pub struct Asked {
 }
 
 /// What the trials answer, in days from the plan's day.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Answer {
     /// The last day for the gates of each gated step.
     pub choose: Vec<(usize, u16)>,

@@ -5,6 +5,7 @@ use super::pert;
 use super::view::{PieceView, Stand, View};
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Open pieces in the order in which the bench takes them.
@@ -20,7 +21,7 @@ struct InLine {
 }
 
 /// How a piece stands in line.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Place {
     /// What is left to do on the piece itself.
     pub own: Minutes,

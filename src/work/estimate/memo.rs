@@ -3,11 +3,13 @@
 //! Trials as of a day hang on nothing but what was known on that day: their result is kept by the digest of
 //! exactly that. Whoever joins the stages keeps the memo between passes; nothing here reads or writes it.
 
+use super::choose::{Answer, Asked};
 use super::facts::{Facts, Piece, StepFacts};
 use super::pages::Reckoned;
 use super::windows::Raw;
 use crate::base::day::Day;
 use crate::base::digest::Digest;
+use crate::base::minutes::Minutes;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::hash::{Hash, Hasher};
@@ -19,17 +21,37 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 pub struct Memo {
     /// Whether anything came or went since it was read or kept.
     stirred: AtomicBool,
-    said: Mutex<BTreeMap<String, Kept>>,
+    said: Mutex<Shelves>,
     /// All that was reckoned last, by the digest of all facts and the day.
     last: Mutex<Option<(Digest, Arc<Reckoned>)>>,
+}
+
+#[derive(Debug, Default, Serialize, Deserialize)]
+struct Shelves {
+    days: BTreeMap<String, Kept<Days>>,
+    answers: BTreeMap<String, Kept<Answered>>,
+}
+
+/// What trials answer about some pieces, and what the bench gets through in a usual week.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+pub struct Answered {
+    pub week: Minutes,
+    pub answers: Vec<Answer>,
+}
+
+/// What a file holds.
+#[derive(Default, Serialize, Deserialize)]
+struct InFile<S, R> {
+    said: S,
+    last: Option<(String, R)>,
 }
 
 /// For each open piece its place among those that were there, and its three days.
 type Days = Vec<(usize, [u16; 3])>;
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
-struct Kept {
-    days: Days,
+struct Kept<T> {
+    said: T,
     /// Whether this pass asked for it.
     #[serde(skip)]
     asked: bool,
@@ -38,12 +60,18 @@ struct Kept {
 impl Memo {
     /// What was remembered as `as_text` wrote it; nothing if it cannot be understood.
     pub fn of_text(text: &[u8]) -> Memo {
-        Memo { said: Mutex::new(serde_json::from_slice(text).unwrap_or_default()), ..Memo::default() }
+        let Ok(InFile { said, last }) = serde_json::from_slice::<InFile<Shelves, Reckoned>>(text) else {
+            return Memo::default();
+        };
+        let last = last.and_then(|(of, last)| Some((Digest::from_hex(&of)?, Arc::new(last))));
+        Memo { said: Mutex::new(said), last: Mutex::new(last), ..Memo::default() }
     }
 
     /// All that is remembered, for a file.
     pub fn as_text(&self) -> Vec<u8> {
-        serde_json::to_vec(&*self.lock()).unwrap_or_default()
+        let last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
+        let last = last.as_ref().map(|(of, last)| (of.hex(), &**last));
+        serde_json::to_vec(&InFile { said: &*self.lock(), last }).unwrap_or_default()
     }
 
     /// Whether anything came or went since this was asked last.
@@ -54,11 +82,8 @@ impl Memo {
     /// Forgets what was not asked for since the last time.
     fn prune(&self) {
         let mut said = self.lock();
-        let before = said.len();
-        said.retain(|_, kept| std::mem::take(&mut kept.asked));
-        if said.len() != before {
-            self.stirred.store(true, Ordering::Relaxed);
-        }
+        said.days.retain(|_, kept| std::mem::take(&mut kept.asked));
+        said.answers.retain(|_, kept| std::mem::take(&mut kept.asked));
     }
 
     /// What follows from the facts of this digest: remembered if it is the last one, or reckoned now.
@@ -69,20 +94,22 @@ impl Memo {
         }
         let reckoned = Arc::new(reckon());
         self.prune();
+        self.stirred.store(true, Ordering::Relaxed);
         *last = Some((facts, Arc::clone(&reckoned)));
         reckoned
     }
 
     /// How many results it holds.
     pub fn len(&self) -> usize {
-        self.lock().len()
+        let said = self.lock();
+        said.days.len() + said.answers.len()
     }
 
     pub fn is_empty(&self) -> bool {
         self.len() == 0
     }
 
-    fn lock(&self) -> MutexGuard<'_, BTreeMap<String, Kept>> {
+    fn lock(&self) -> MutexGuard<'_, Shelves> {
         self.said.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
@@ -96,18 +123,35 @@ impl Memo {
     ) -> Vec<Raw> {
         let there = known.there(day);
         let name = Digest::of_value(&(known.on(day), trials)).hex();
-        if let Some(kept) = self.lock().get_mut(&name) {
+        if let Some(kept) = self.lock().days.get_mut(&name) {
             kept.asked = true;
             let raw =
                 |(place, days): &(usize, [u16; 3])| Some(Raw { piece: *there.get(*place)?, days: *days });
-            return kept.days.iter().filter_map(raw).collect();
+            return kept.said.iter().filter_map(raw).collect();
         }
         let raws = play();
         let place = |raw: &Raw| Some((there.binary_search(&raw.piece).ok()?, raw.days));
         let days = raws.iter().filter_map(place).collect();
-        self.lock().insert(name, Kept { days, asked: true });
-        self.stirred.store(true, Ordering::Relaxed);
+        self.lock().days.insert(name, Kept { said: days, asked: true });
         raws
+    }
+
+    /// What trials as of `day` answer: remembered, or played now.
+    pub fn answered(
+        &self,
+        known: &Known<'_>,
+        day: Day,
+        (asked, trials): (&[Asked], usize),
+        play: impl FnOnce() -> Answered,
+    ) -> Answered {
+        let name = Digest::of_value(&(known.on(day), asked, trials)).hex();
+        if let Some(kept) = self.lock().answers.get_mut(&name) {
+            kept.asked = true;
+            return kept.said.clone();
+        }
+        let said = play();
+        self.lock().answers.insert(name, Kept { said: said.clone(), asked: true });
+        said
     }
 }
 
@@ -172,4 +216,17 @@ impl Hash for AsOf<'_> {
 fn last_day(piece: &Piece) -> Day {
     let steps = piece.steps.iter().flat_map(|step| [step.reached, step.sent, step.gates_met]);
     steps.chain([piece.in_line, piece.collected]).flatten().fold(piece.taken_in, Day::max)
+}
+
+/// A number kept to its last bit; the digits of JSON need not be read as the same one.
+pub mod exact {
+    use serde::{Deserialize, Deserializer, Serializer};
+
+    pub fn serialize<S: Serializer>(number: &f64, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_u64(number.to_bits())
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(deserializer: D) -> Result<f64, D::Error> {
+        u64::deserialize(deserializer).map(f64::from_bits)
+    }
 }

@@ -14,6 +14,7 @@ use crate::model::{
     Back, Gate, LineBy, Moved, MovedBy, NoWindow, PastHeld, Reason, Route, Shop, StepWork, Window, WorkedJob,
 };
 use crate::work::gates::{DEPOSIT, POSE};
+use serde::{Deserialize, Serialize};
 
 /// A likely day that moved by less than that has not moved.
 const STILL: i64 = 4;
@@ -104,7 +105,7 @@ fn last_day(route: &Route, gate: &Gate, choose: &[(usize, Day)], line: LineBy, t
 }
 
 /// All that is reckoned from facts alone.
-#[derive(Debug)]
+#[derive(Debug, Serialize, Deserialize)]
 pub(super) struct Reckoned {
     all: Vec<Shown>,
     routes: Vec<Option<Window>>,
@@ -113,9 +114,10 @@ pub(super) struct Reckoned {
 }
 
 /// What changed in the shop over the last month.
-#[derive(Debug)]
+#[derive(Debug, Serialize, Deserialize)]
 struct Change {
     /// Pace now in proportion to what was taken for it then.
+    #[serde(with = "super::memo::exact")]
     pace: f64,
 }
 

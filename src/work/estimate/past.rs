@@ -1,10 +1,11 @@
 //! Estimates as of any day, with the replayed past that corrects them. What the trials said on a past day
 //! is worked out once and kept.
 
+use super::choose::Asked;
 use super::correct::{Correction, Seen};
 use super::facts::Facts;
 use super::learn::Figures;
-use super::memo::{Known, Memo};
+use super::memo::{Answered, Known, Memo};
 use super::plan::week_number;
 use super::view::View;
 use super::windows::{Raw, simulate};
@@ -15,8 +16,9 @@ use std::collections::BTreeMap;
 /// Past days are looked at every so many weeks, and so many of them.
 const STEP: u64 = 4;
 const PAST_DAYS: u32 = 26;
-/// Trials for a past day.
+/// Trials for a past day, where its windows count one by one, and where they only correct by their sum.
 const PAST_TRIALS: usize = 200;
+const CORRECTING_TRIALS: usize = 96;
 /// A window is steadied by so many Mondays at most, one for so many days that it is off.
 const MOST_MONDAYS: usize = 5;
 const DAYS_A_MONDAY: usize = 20;
@@ -27,22 +29,14 @@ pub struct Estimator<'a> {
     pub facts: &'a Facts,
     figures: Figures,
     trials: usize,
-    past_trials: usize,
-    past: BTreeMap<Day, Vec<Raw>>,
+    past: BTreeMap<(Day, usize), Vec<Raw>>,
     memo: Option<(&'a Memo, &'a Known<'a>)>,
 }
 
 impl<'a> Estimator<'a> {
     pub fn new(facts: &'a Facts, trials: usize) -> Estimator<'a> {
         let figures = Figures::new(facts);
-        Estimator {
-            facts,
-            figures,
-            trials,
-            past_trials: trials.clamp(1, PAST_TRIALS),
-            past: BTreeMap::new(),
-            memo: None,
-        }
+        Estimator { facts, figures, trials, past: BTreeMap::new(), memo: None }
     }
 
     /// The same one, that plays no trials twice over which nothing new is known.
@@ -63,13 +57,27 @@ impl<'a> Estimator<'a> {
         }
     }
 
+    /// What trials answer about some pieces, by whoever plays them.
+    pub fn answered(
+        &self,
+        view: &View,
+        asked: &[Asked],
+        trials: usize,
+        play: impl FnOnce() -> Answered,
+    ) -> Answered {
+        match self.memo {
+            Some((memo, known)) => memo.answered(known, view.day, (asked, trials), play),
+            None => play(),
+        }
+    }
+
     /// The correction that the past teaches on the view's day.
     pub fn correction(&mut self, view: &View) -> Correction {
         let mut seen = Vec::new();
         let first =
             view.pieces.iter().filter_map(|p| self.facts.pieces.get(p.piece)).map(|p| p.taken_in).min();
         for day in past_days(view.day).take_while(|day| first.is_some_and(|first| *day > first)) {
-            let raws = self.past_raws(day);
+            let raws = self.past_raws(day, CORRECTING_TRIALS);
             for raw in raws {
                 let Some(now) = view.piece(raw.piece) else { continue };
                 let came = now.ready.unwrap_or(view.day).since(day);
@@ -91,7 +99,7 @@ impl<'a> Estimator<'a> {
     pub fn past_windows(&mut self, day: Day) -> Vec<Raw> {
         let view = View::on(self.facts, day);
         let correction = self.correction(&view);
-        let raws = self.past_raws(day).to_vec();
+        let raws = self.past_raws(day, PAST_TRIALS).to_vec();
         self.steadied(&view, raws, &correction)
     }
 
@@ -101,7 +109,7 @@ impl<'a> Estimator<'a> {
         let mondays: Vec<Day> =
             (0..MOST_MONDAYS as u32).map(|n| monday_of(view.day.minus(1)).minus(7 * n)).collect();
         for day in &mondays {
-            self.past_raws(*day);
+            self.past_raws(*day, PAST_TRIALS);
         }
         let none = Vec::new();
         let steadied = |raw: Raw| {
@@ -110,7 +118,7 @@ impl<'a> Estimator<'a> {
             let moved = view.piece(raw.piece).map_or(view.day, |p| p.moved);
             let (mut sum, mut known) = (now.map(i64::from), 1);
             for monday in mondays.iter().take(count).take_while(|monday| **monday >= moved) {
-                let raws = self.past.get(monday).unwrap_or(&none);
+                let raws = self.past.get(&(*monday, self.at_most(PAST_TRIALS))).unwrap_or(&none);
                 let Some(before) = raws.iter().find(|r| r.piece == raw.piece) else { break };
                 let gone = view.day.since(*monday);
                 for (sum, days) in sum.iter_mut().zip(correction.apply(before.days)) {
@@ -123,11 +131,17 @@ impl<'a> Estimator<'a> {
         raws.into_iter().map(steadied).collect()
     }
 
+    /// A rough estimator is no more exact about the past.
+    fn at_most(&self, trials: usize) -> usize {
+        self.trials.clamp(1, trials)
+    }
+
     /// What the trials said on a past day.
-    fn past_raws(&mut self, day: Day) -> &[Raw] {
-        let (facts, figures, trials, memo) = (self.facts, &self.figures, self.past_trials, self.memo);
+    fn past_raws(&mut self, day: Day, trials: usize) -> &[Raw] {
+        let trials = self.at_most(trials);
+        let (facts, figures, memo) = (self.facts, &self.figures, self.memo);
         let play = || simulate(facts, figures, &View::on(facts, day), trials);
-        self.past.entry(day).or_insert_with(|| match memo {
+        self.past.entry((day, trials)).or_insert_with(|| match memo {
             Some((memo, known)) => memo.said(known, day, trials, play),
             None => play(),
         })

@@ -2,8 +2,8 @@
 //! in the order in which the bench takes them.
 
 use super::chance;
-use super::facts::{Facts, WorkPlan};
-use super::learn::Learned;
+use super::facts::{Facts, RoutePlan, WorkPlan};
+use super::learn::{Learned, arrivals};
 use super::view::{PieceView, Stand, View};
 use crate::base::day::Day;
 use crate::work::calendar::{BenchCalendar, bench::monday_of, parcels};
@@ -89,6 +89,7 @@ struct Candidate<'a> {
     rush: bool,
     line: Day,
     arrives: u32,
+    brief: bool,
     steps: Option<&'a [Stand]>,
     /// Its place among the pieces of the plan.
     place: usize,
@@ -122,6 +123,7 @@ impl<'a> Plan<'a> {
             rush: new.rush,
             line: today.plus(new.arrives),
             arrives: new.arrives,
+            brief: new.brief,
             steps: None,
             place: plan.real + n,
         }));
@@ -136,8 +138,11 @@ impl<'a> Plan<'a> {
 
     fn add(&mut self, facts: &Facts, piece: &Candidate<'_>) {
         let Some(route) = facts.routes.get(piece.route) else { return };
-        let is_over =
-            |at: usize| matches!(piece.steps.and_then(|steps| steps.get(at)), Some(Stand::Over { .. }));
+        let matters = piece.brief.then(|| up_to_parcels(facts, route));
+        let is_over = |at: usize| {
+            matches!(piece.steps.and_then(|steps| steps.get(at)), Some(Stand::Over { .. }))
+                || matters.as_ref().is_some_and(|matters| matters.get(at) != Some(&true))
+        };
         let mut slot_of = vec![NONE; route.steps.len()];
         let first = self.slots.len();
         for (at, step) in route.steps.iter().enumerate().filter(|(at, _)| !is_over(*at)) {
@@ -199,6 +204,24 @@ pub struct Newcomer {
     pub rush: bool,
     /// Days from today.
     pub arrives: u32,
+    /// Counts only up to the parcels that wait for others.
+    pub brief: bool,
+}
+
+/// The steps that leave in a parcel that waits for others, and all that they need.
+fn up_to_parcels(facts: &Facts, route: &RoutePlan) -> Vec<bool> {
+    let mut matters: Vec<bool> =
+        route.steps.iter().map(|step| arrivals::waits_for_others(facts, &step.work)).collect();
+    for (at, step) in route.steps.iter().enumerate().rev() {
+        if matters.get(at) == Some(&true) {
+            for before in &step.after {
+                if let Some(matters) = matters.get_mut(*before) {
+                    *matters = true;
+                }
+            }
+        }
+    }
+    matters
 }
 
 fn candidate<'a>(facts: &Facts, open: &'a PieceView, place: usize, today: Day) -> Candidate<'a> {
@@ -210,6 +233,7 @@ fn candidate<'a>(facts: &Facts, open: &'a PieceView, place: usize, today: Day) -
         // Without a place in line yet, it would get one today.
         line: open.in_line.unwrap_or(today),
         arrives: 0,
+        brief: false,
         steps: Some(&open.steps),
         place,
     }

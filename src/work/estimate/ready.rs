@@ -1,5 +1,5 @@
 //! The slots that the bench could take now, first in line first: a set of bits with a second level that says
-//! which words hold any.
+//! which words hold any, and how many there are in each few words.
 
 /// A set of small numbers whose smallest is found at once.
 #[derive(Clone, Debug)]
@@ -7,18 +7,29 @@ pub struct Ready {
     words: Vec<u64>,
     /// One bit for each word that is not empty.
     some: Vec<u64>,
+    /// How many are in each `BLOCK` words.
+    blocks: Vec<u16>,
     count: usize,
 }
+
+/// Words counted together.
+const BLOCK: usize = 4;
 
 impl Ready {
     pub fn for_slots(slots: usize) -> Ready {
         let words = slots.div_ceil(64).max(1);
-        Ready { words: vec![0; words], some: vec![0; words.div_ceil(64)], count: 0 }
+        Ready {
+            words: vec![0; words],
+            some: vec![0; words.div_ceil(64)],
+            blocks: vec![0; words.div_ceil(BLOCK)],
+            count: 0,
+        }
     }
 
     pub fn clear(&mut self) {
         self.words.fill(0);
         self.some.fill(0);
+        self.blocks.fill(0);
         self.count = 0;
     }
 
@@ -31,6 +42,7 @@ impl Ready {
         let word = (slot / 64) as usize;
         self.words[word] |= 1 << (slot % 64);
         self.some[word / 64] |= 1 << (word % 64);
+        self.blocks[word / BLOCK] += 1;
         self.count += 1;
     }
 
@@ -41,6 +53,7 @@ impl Ready {
         if self.words[word] == 0 {
             self.some[word / 64] &= !(1 << (word % 64));
         }
+        self.blocks[word / BLOCK] -= 1;
         self.count -= 1;
     }
 
@@ -54,21 +67,23 @@ impl Ready {
 
     /// The one with `before` others before it in line.
     pub fn nth(&self, mut before: usize) -> Option<u32> {
-        for (block, some) in self.some.iter().enumerate() {
-            let mut some = *some;
-            while some != 0 {
-                let at = block * 64 + some.trailing_zeros() as usize;
-                let mut rest = self.words[at];
-                let here = rest.count_ones() as usize;
-                if before < here {
-                    for _ in 0..before {
-                        rest &= rest - 1;
-                    }
-                    return Some(at as u32 * 64 + rest.trailing_zeros());
-                }
-                before -= here;
-                some &= some - 1;
+        let block = self.blocks.iter().position(|here| match before.checked_sub(usize::from(*here)) {
+            Some(left) => {
+                before = left;
+                false
             }
+            None => true,
+        })?;
+        for (at, word) in self.words.iter().enumerate().skip(block * BLOCK) {
+            let mut rest = *word;
+            let here = rest.count_ones() as usize;
+            if before < here {
+                for _ in 0..before {
+                    rest &= rest - 1;
+                }
+                return Some(at as u32 * 64 + rest.trailing_zeros());
+            }
+            before -= here;
         }
         None
     }
@@ -92,6 +107,8 @@ mod tests {
             ready.insert(slot);
         }
         assert_eq!(ready.iter().collect::<Vec<_>>(), [63, 64, 4_096, 8_999]);
+        let all: Vec<u32> = (0..4).filter_map(|n| ready.nth(n)).collect();
+        assert_eq!(all, [63, 64, 4_096, 8_999]);
         ready.remove(63);
         assert_eq!(
             (ready.first(), ready.nth(2), ready.nth(3), ready.len()),

@@ -6,6 +6,7 @@ use super::correct::Correction;
 use super::facts::Facts;
 use super::learn::{Learned, arrivals};
 use super::line::{Line, Place};
+use super::memo::Answered;
 use super::past::Estimator;
 use super::plan::{HORIZON, Plan};
 use super::view::{PieceView, Stand, View};
@@ -14,6 +15,7 @@ use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::model::Window;
 use crate::work::calendar::{BenchCalendar, bench::monday_of};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Trials for a window that is shown, and for what goes with it.
@@ -23,7 +25,7 @@ const SIDE_TRIALS: usize = 240;
 const MONTH: u32 = 28;
 
 /// What is shown of one open piece.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Shown {
     /// Its place in `Facts::pieces`.
     pub piece: usize,
@@ -45,11 +47,12 @@ pub struct Shown {
 }
 
 /// What was thought of a piece on an earlier day.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Before {
     pub day: Day,
     pub likely: Day,
     /// By how many minutes more stands before it now than was to be expected then.
+    #[serde(with = "super::memo::exact")]
     pub line_grew: f64,
 }
 
@@ -129,13 +132,15 @@ fn on_day(
     let facts = estimator.facts;
     let raw = estimator.raw(view);
     let windows = estimator.steadied(view, raw.clone(), correction);
-    let learned = Learned::from(facts, estimator.figures(), view);
-    let coming = arrivals::expected(facts, view, &learned);
-    let plan = Plan::new(facts, view, &learned, &coming);
     let asked = asked(view, pieces);
-    let answers = answers(&plan, &asked, SIDE_TRIALS);
+    let Answered { week, answers } = estimator.answered(view, &asked, SIDE_TRIALS, || {
+        let learned = Learned::from(facts, estimator.figures(), view);
+        let coming = arrivals::expected(facts, view, &learned);
+        let plan = Plan::new(facts, view, &learned, &coming);
+        let week = week(facts, learned.pace.level);
+        Answered { week, answers: answers(&plan, &asked, SIDE_TRIALS) }
+    });
     let line = Line::of(facts, view);
-    let week = week(facts, learned.pace.level);
     let mut shown = Vec::new();
     for (place, (open, (raw, steady))) in view.open().zip(raw.into_iter().zip(windows)).enumerate() {
         if !pieces.contains(&open.piece) {

@@ -62,7 +62,7 @@ pub fn brought_in_today(facts: &Facts, figures: &Figures, view: &View, trials: u
     let learned = Learned::from(facts, figures, view);
     let coming = arrivals::expected(facts, view, &learned);
     let each = (0..facts.routes.len()).map(|route| {
-        let one = Newcomer { key: route as u64 + 1, route, rush: false, arrives: 0 };
+        let one = Newcomer { key: route as u64 + 1, route, rush: false, arrives: 0, brief: false };
         let mut extra = vec![one];
         extra.extend(coming.iter().copied());
         let mut plan = Plan::new(facts, view, &learned, &extra);
