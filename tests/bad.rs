@@ -30,7 +30,7 @@ use std::time::{Duration, UNIX_EPOCH};
 const FILE_TIME: u64 = 1_779_278_400;
 
 /// Codes that other rooms tell; every other one must stand in a case.
-const OF_OTHER_ROOMS: [Code; 17] = [
+const OF_OTHER_ROOMS: [Code; 29] = [
     Code::PhotoCache,
     Code::BeforeTakenIn,
     Code::OutOfOrder,
@@ -48,6 +48,18 @@ const OF_OTHER_ROOMS: [Code; 17] = [
     Code::NoWebAddress,
     Code::NoAnswer,
     Code::UnknownJob,
+    Code::NoPlace,
+    Code::NothingToPost,
+    Code::NoSecret,
+    Code::OpenKeyFile,
+    Code::DemoKey,
+    Code::WebNotHttps,
+    Code::HostAway,
+    Code::HostRefused,
+    Code::HostTaken,
+    Code::StillThere,
+    Code::NotThere,
+    Code::Unposted,
 ];
 
 #[test]
