@@ -113,7 +113,8 @@ fn key_before(line: &str, sign: usize) -> Option<(usize, usize)> {
         .rfind(|c: char| !is_key(c))
         .map_or(0, |at| at + before[at..].chars().next().map_or(1, char::len_utf8));
     let key = before[from..].to_ascii_lowercase().replace('_', "-");
-    let first = before[..from].trim_end().is_empty() || before[..from].trim_end().ends_with(['{', ',', ';']);
+    let first =
+        before[..from].trim_end().is_empty() || before[..from].trim_end().ends_with(['{', ',', ';', '#']);
     (first && WORDS.iter().any(|word| key.contains(word))).then_some((from, before.len()))
 }
 
