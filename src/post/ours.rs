@@ -76,12 +76,12 @@ pub fn is_private(path: &str) -> bool {
 /// goes after the last.
 pub const COVER: &str = "see/index.html";
 
-/// The private address that a path lies under: a name under `see/` as only a shop's key gives them, 26 or more symbols of
-/// base32.
+/// The private address that a path lies under: a name under `see/` as only a shop's key gives them, 16 symbols of base32 (a
+/// sealed page) or 26.
 pub fn address_in(path: &str) -> Option<&str> {
     let (address, _) = path.strip_prefix("see/")?.split_once('/')?;
     let symbol = |b: u8| b"0123456789abcdefghjkmnpqrstvwxyz".contains(&b);
-    (address.len() >= 26 && address.bytes().all(symbol)).then_some(address)
+    ([16, 26].contains(&address.len()) && address.bytes().all(symbol)).then_some(address)
 }
 
 /// Whether it is a page, in the sense of the order: something that leads to other files.
@@ -118,6 +118,8 @@ mod tests {
         assert_eq!((folder_of("a/b/c"), folder_of("a/b/"), folder_of("c")), ("a/b/", "a/", ""));
         assert!(is_private("see/a/index.html") && !is_private(COVER));
         assert_eq!(address_in("see/0123456789abcdefghjkmnpqrs/x"), Some("0123456789abcdefghjkmnpqrs"));
+        let sealed = "see/0123456789abcdef/0123456789abcdefghjkmnpqrs.bin";
+        assert_eq!(address_in(sealed), Some("0123456789abcdef"));
         assert_eq!(address_in("see/short/x").or(address_in("see/0123456789abcdefghjkmnpqrs")), None);
     }
 }
