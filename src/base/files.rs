@@ -52,12 +52,12 @@ pub fn read_up_to(path: &Path, limit: u64) -> Result<Vec<u8>, FileError> {
 /// Puts `bytes` at `path` so that a reader sees the old file or the new one, never a part:
 /// written beside it, made durable, then renamed over it.
 pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
-    replace_with(path, bytes, fresh)
+    replace_with(path, bytes, true, fresh)
 }
 
 /// The same for what its owner alone may read, where the system knows of that; at no moment may others.
 pub fn replace_private(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
-    replace_with(path, bytes, |draft| {
+    replace_with(path, bytes, true, |draft| {
         let mut options = File::options();
         options.write(true).create_new(true);
         #[cfg(unix)]
@@ -69,32 +69,30 @@ pub fn replace_private(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     })
 }
 
-fn replace_with(path: &Path, bytes: &[u8], new: impl Fn(&Path) -> io::Result<File>) -> Result<(), FileError> {
+/// The same without waiting until it is durable: for what can be made again, and is known to be damaged by whoever
+/// reads it.
+pub fn replace_quickly(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    replace_with(path, bytes, false, |draft| File::create(draft))
+}
+
+fn replace_with(
+    path: &Path,
+    bytes: &[u8],
+    durable: bool,
+    new: impl Fn(&Path) -> io::Result<File>,
+) -> Result<(), FileError> {
     let folder = path.parent().unwrap_or(Path::new("."));
     told(fs::create_dir_all(folder), "make the folder", folder)?;
     let draft = draft_beside(path);
     let written = new(&draft).and_then(|mut file| {
         file.write_all(bytes)?;
-        file.sync_all()
+        if durable { file.sync_all() } else { Ok(()) }
     });
     let moved = written.and_then(|()| fs::rename(&draft, path));
     match moved {
-        Ok(()) => sync_folder(folder),
+        Ok(()) if durable => sync_folder(folder),
+        Ok(()) => {}
         Err(_) => drop(fs::remove_file(&draft)),
-    }
-    told(moved, "write", path)
-}
-
-/// Puts `bytes` at `path` so that a reader sees a whole file or none, without waiting until it is durable: for what can
-/// be made again, and is known to be damaged by whoever reads it.
-pub fn replace_quickly(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
-    let folder = path.parent().unwrap_or(Path::new("."));
-    told(fs::create_dir_all(folder), "make the folder", folder)?;
-    let draft = draft_beside(path);
-    let written = File::create(&draft).and_then(|mut file| file.write_all(bytes));
-    let moved = written.and_then(|()| fs::rename(&draft, path));
-    if moved.is_err() {
-        let _ = fs::remove_file(&draft);
     }
     told(moved, "write", path)
 }

@@ -12,15 +12,14 @@ const DEEPEST: usize = 12;
 /// The digest of the names and stamps of all files in a folder. `None` where that would not tell every change: a file
 /// that changed at `moment` or later, a link, a folder too deep or that cannot be listed.
 pub fn of(folder: &Path, moment: i64) -> Option<Digest> {
-    if fs::symlink_metadata(folder).is_err() {
-        return Some(Digest::of(b""));
+    match fs::symlink_metadata(folder) {
+        Err(_) => Some(Digest::of(b"")),
+        Ok(facts) => facts.is_dir().then(|| within(folder, moment, 0))?,
     }
-    within(folder, moment, 0)
 }
 
 fn within(folder: &Path, moment: i64, depth: usize) -> Option<Digest> {
-    let kind = fs::symlink_metadata(folder).ok()?;
-    if !kind.is_dir() || depth > DEEPEST {
+    if depth > DEEPEST {
         return None;
     }
     let mut entries: Vec<_> = fs::read_dir(folder).ok()?.collect::<Result<_, _>>().ok()?;

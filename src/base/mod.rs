@@ -12,6 +12,7 @@ pub mod glance;
 pub mod minutes;
 pub mod money;
 pub mod names;
+pub mod ours;
 pub mod owner_file;
 pub mod passing;
 pub mod person;

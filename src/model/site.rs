@@ -6,13 +6,6 @@ use crate::base::digest::Digest;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
-/// What a page carries near its beginning, so that it is known for ours where no record of it is left; the built-in
-/// theme says it in the words of HTML, a page of the owner's own making gets this comment.
-pub const OURS: &str = "<!-- made by Benchlight -->";
-/// How HTML says it; a minifier may turn the attributes around.
-pub const GENERATORS: [&str; 2] =
-    ["<meta name=generator content=Benchlight>", "<meta content=Benchlight name=generator>"];
-
 /// Every file of the site, by its path from the output folder with forward slashes.
 #[derive(Debug, Default)]
 pub struct Site {

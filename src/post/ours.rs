@@ -1,18 +1,8 @@
-//! Which files at a host are ours although no record says so: pages that carry our mark, files that are named by what
-//! they hold. The same rules that `write` has for the output folder, for a place that is read from afar.
+//! Which files at a host are ours although no record says so, for a place that is read from afar; and what their paths
+//! tell of them. The marks are those of the output folder (`base::ours`).
 
 use crate::base::digest::Digest;
-
-/// What every page, feed, calendar, `robots.txt` and `sitemap.xml` of ours carries near its beginning.
-const MARKS: [&str; 5] = [
-    "<meta name=generator content=Benchlight>",
-    "<meta content=Benchlight name=generator>",
-    "# made by Benchlight",
-    "<!-- made by Benchlight -->",
-    "PRODID:-//Benchlight//",
-];
-/// So much of a file is read to find a mark.
-pub const BEGINNING: u64 = 4096;
+use crate::base::ours::{is_content_name, is_marked_kind};
 
 /// How a file could be known as ours.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,16 +19,10 @@ pub enum Shape {
 pub fn shape(path: &str) -> Shape {
     let name = path.rsplit('/').next().unwrap_or(path);
     match name.rsplit_once('.') {
-        Some((_, "html" | "xml" | "txt" | "atom" | "ics")) => Shape::Marked,
+        Some((_, ending)) if is_marked_kind(ending) => Shape::Marked,
         Some((stem, _)) if mark_in(stem).is_some() => Shape::Named,
         _ => Shape::Foreign,
     }
-}
-
-/// Whether the beginning of a file carries our mark.
-pub fn has_mark(beginning: &[u8]) -> bool {
-    let text = String::from_utf8_lossy(beginning).replace('"', "");
-    MARKS.iter().any(|mark| text.contains(mark))
 }
 
 /// Whether a file is named by the content that has this digest.
@@ -51,7 +35,7 @@ pub fn is_named_by(path: &str, digest: &Digest) -> bool {
 /// The sixteen digits in `look-0123456789abcdef` or `0123456789abcdef`.
 fn mark_in(stem: &str) -> Option<&str> {
     let mark = stem.rsplit_once('-').map_or(stem, |(_, mark)| mark);
-    (mark.len() == 16 && mark.bytes().all(|b| b.is_ascii_hexdigit())).then_some(mark)
+    is_content_name(mark).then_some(mark)
 }
 
 /// Whether a name is that of a file on its way to its place: `.index.html.benchlight-draft`.
@@ -104,8 +88,6 @@ mod tests {
         assert_eq!(shape("look-0123456789abcdef.css"), Shape::Named);
         assert_eq!(shape("a/0123456789abcdef.jpg"), Shape::Named);
         assert_eq!(shape("a/holiday.jpg"), Shape::Foreign);
-        assert!(has_mark(b"<!doctype html><meta name=\"generator\" content=\"Benchlight\">"));
-        assert!(!has_mark(b"<title>Benchlight</title>"));
         let digest = Digest::of(b"x");
         assert!(is_named_by(&format!("a/{}.jpg", digest.short()), &digest));
         assert!(!is_named_by("a/0123456789abcdef.jpg", &digest));

@@ -5,6 +5,7 @@ use super::local::{File, Local};
 use super::ours::{self, COVER, Shape, folder_of, is_page, is_private};
 use super::record::{Entry, Record};
 use crate::base::digest::Digest;
+use crate::base::ours::{BEGINNING, has_mark};
 use crate::problem::{Code, Problem};
 use futures::{StreamExt, TryStreamExt};
 use md5::{Digest as _, Md5};
@@ -51,14 +52,13 @@ impl Plan {
 
     /// How many more requests it will take, about: what is put and taken away, and the look at it afterwards.
     pub fn requests(&self) -> usize {
-        let each = |steps: &[Vec<String>]| steps.iter().map(Vec::len).sum::<usize>();
         let removing = match self.kind {
             Kind::Storage => self.removals.iter().map(|step| step.len().div_ceil(NAMES_AT_ONCE)).sum(),
-            _ => each(&self.removals),
+            _ => self.to_remove(),
         };
         // Making a folder takes a look at it and at the one above.
         let folders = if self.kind == Kind::Webdav { 3 * self.folders.len() } else { 0 };
-        each(&self.puts) + removing + folders + self.looks_afterwards()
+        self.to_put() + removing + folders + self.looks_afterwards()
     }
 
     /// Folders in which something changes.
@@ -231,8 +231,8 @@ async fn verdict(
 ) -> Result<Verdict, Problem> {
     let shape = ours::shape(path);
     if known.is_none() && here.is_none() {
-        let beginning = Some(ours::BEGINNING.min(bytes));
-        let marked = shape == Shape::Marked && ours::has_mark(&host.read(path, beginning).await?);
+        let beginning = Some(bytes.min(BEGINNING as u64));
+        let marked = shape == Shape::Marked && has_mark(&host.read(path, beginning).await?);
         if marked || shape != Shape::Named {
             return Ok(if marked { Verdict::Ours } else { Verdict::Theirs });
         }
@@ -243,7 +243,7 @@ async fn verdict(
         return Ok(Verdict::Same);
     }
     let ours = known.is_some_and(|known| known == digest.hex())
-        || shape == Shape::Marked && ours::has_mark(&bytes)
+        || shape == Shape::Marked && has_mark(&bytes)
         || shape == Shape::Named && ours::is_named_by(path, &digest);
     Ok(if ours { Verdict::Ours } else { Verdict::Theirs })
 }

@@ -1,6 +1,6 @@
 //! Every page is made small before it is written, within what the HTML Standard allows.
 
-use crate::model::site::{GENERATORS, OURS};
+use crate::base::ours::{COMMENT, has_mark};
 use minify_html::Cfg;
 
 /// The same page in fewer bytes.
@@ -12,8 +12,7 @@ pub fn minified(page: &str) -> String {
 /// A page that is known for ours even where the owner's template leaves out what says so. A comment may stand before
 /// the `html` element (HTML Standard, "Writing HTML documents").
 pub fn marked(page: String) -> String {
-    let own = GENERATORS.iter().any(|mark| page.replace('"', "").contains(mark));
-    if own {
+    if has_mark(page.as_bytes()) {
         return page;
     }
     const TYPE: &str = "<!doctype html>";
@@ -22,7 +21,7 @@ pub fn marked(page: String) -> String {
         _ => 0,
     };
     let (start, rest) = page.split_at(at);
-    format!("{start}{OURS}{rest}")
+    format!("{start}{COMMENT}{rest}")
 }
 
 /// Nothing that a validator would object to.

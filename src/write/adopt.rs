@@ -3,16 +3,13 @@
 
 use super::record::{Entry, Record};
 use crate::base::digest::Digest;
+use crate::base::ours::{BEGINNING, has_mark, is_content_name, is_marked_kind};
 use crate::model::seal::MARK;
-use crate::model::site::{GENERATORS, OURS};
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::Read;
 use std::path::Path;
 
-/// What every page, feed, calendar, `robots.txt` and `sitemap.xml` of ours carries near its beginning.
-const MARKS: [&str; 5] =
-    [GENERATORS[0], GENERATORS[1], OURS, "# made by Benchlight", "PRODID:-//Benchlight//"];
 /// Folders deeper than this are not ours.
 const DEEPEST: usize = 6;
 
@@ -46,9 +43,7 @@ fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String
 pub fn is_ours(at: &Path, path: &str) -> bool {
     let name = path.rsplit('/').next().unwrap_or(path);
     match name.rsplit_once('.') {
-        Some((_, "html" | "xml" | "txt" | "atom" | "ics")) => {
-            beginning(at).is_some_and(|head| MARKS.iter().any(|m| head.contains(m)))
-        }
+        Some((_, ending)) if is_marked_kind(ending) => beginning(at).is_some_and(|bytes| has_mark(&bytes)),
         Some((_, "bin")) => path.starts_with("see/") && is_sealed(at),
         Some((stem, "css")) => stem.strip_prefix("look-").is_some_and(|mark| named_by_content(at, mark)),
         Some((stem, _)) => named_by_content(at, stem),
@@ -61,13 +56,12 @@ fn is_sealed(at: &Path) -> bool {
     fs::File::open(at).and_then(|mut file| file.read_exact(&mut head)).is_ok_and(|()| head == MARK)
 }
 
-fn beginning(at: &Path) -> Option<String> {
+fn beginning(at: &Path) -> Option<Vec<u8>> {
     let mut bytes = Vec::new();
-    fs::File::open(at).ok()?.take(4096).read_to_end(&mut bytes).ok()?;
-    Some(String::from_utf8_lossy(&bytes).replace('"', ""))
+    fs::File::open(at).ok()?.take(BEGINNING as u64).read_to_end(&mut bytes).ok()?;
+    Some(bytes)
 }
 
 fn named_by_content(at: &Path, stem: &str) -> bool {
-    let shaped = stem.len() == 16 && stem.bytes().all(|b| b.is_ascii_hexdigit());
-    shaped && Digest::of_file(at).is_ok_and(|digest| digest.short() == stem)
+    is_content_name(stem) && Digest::of_file(at).is_ok_and(|digest| digest.short() == stem)
 }

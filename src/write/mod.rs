@@ -100,16 +100,6 @@ pub fn kept_since(out: &Path, shop: &Path) -> BTreeMap<String, String> {
     Record::load(&record::file_for(out, shop)).map(|record| record.kept).unwrap_or_default()
 }
 
-/// Whether all that the last pass put into an output folder is still there as it was put, told without reading it.
-pub fn stands(out: &Path, shop: &Path) -> bool {
-    let Some(record) = Record::load(&record::file_for(out, shop)) else { return false };
-    let is_there = |(path, entry): (&String, &record::Entry)| {
-        let facts = fs::symlink_metadata(out.join(path)).ok().filter(fs::Metadata::is_file);
-        facts.is_some_and(|facts| record.vouches_for(entry, &Stamp::of(&facts)))
-    };
-    record.clean && record.kept.is_empty() && record.files.iter().all(is_there)
-}
-
 /// The words for a part of the shop, as `kept_since` uses them.
 pub use record::part_word;
 
@@ -126,6 +116,15 @@ impl Standing {
     /// Whether the pass came to its end, so that the folder holds one whole site.
     pub fn is_whole(&self) -> bool {
         self.0.clean
+    }
+
+    /// Whether all of it is still in the folder as it was put there, and made by that pass: told without reading any file.
+    pub fn is_untouched(&self, out: &Path) -> bool {
+        let is_there = |(path, entry): (&String, &record::Entry)| {
+            let facts = fs::symlink_metadata(out.join(path)).ok().filter(fs::Metadata::is_file);
+            facts.is_some_and(|facts| self.0.vouches_for(entry, &Stamp::of(&facts)))
+        };
+        self.is_whole() && self.0.kept.is_empty() && self.0.files.iter().all(is_there)
     }
 
     /// The digest of a file that has not changed since it was put there.

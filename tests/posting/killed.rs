@@ -87,6 +87,25 @@ fn killed_often(shop: &TestShop, at: &At, sites: &[Site], times: usize) -> usize
     cut
 }
 
+/// The same while a visitor reads all the time: how many were cut short, and how many files were read.
+fn killed_while_visited(
+    shop: &TestShop,
+    at: &At,
+    sites: &[Site],
+    times: usize,
+    visit: impl FnOnce(&AtomicBool) -> Result<usize, String> + Send,
+) -> (usize, usize) {
+    let stop = AtomicBool::new(false);
+    let (cut, read) = std::thread::scope(|scope| {
+        let visitor = scope.spawn(|| visit(&stop));
+        let cut =
+            std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| killed_often(shop, at, sites, times)));
+        stop.store(true, Ordering::Relaxed);
+        (cut, visitor.join().unwrap())
+    });
+    (cut.unwrap(), read.unwrap())
+}
+
 #[test]
 fn a_folder_is_whole_at_every_moment_of_a_hundred_kills() {
     let shop = TestShop::healthy_and_quick(true);
@@ -97,15 +116,7 @@ fn a_folder_is_whole_at_every_moment_of_a_hundred_kills() {
     let sites = three_sites(&shop);
     lay(&shop, &sites[0]);
     posts(&shop, &at);
-    let stop = AtomicBool::new(false);
-    let (cut, read) = std::thread::scope(|scope| {
-        let visitor = scope.spawn(|| reader::walk(&site, &stop));
-        let cut =
-            std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| killed_often(&shop, &at, &sites, 100)));
-        stop.store(true, Ordering::Relaxed);
-        (cut, visitor.join().unwrap())
-    });
-    let (cut, read) = (cut.unwrap(), read.unwrap());
+    let (cut, read) = killed_while_visited(&shop, &at, &sites, 100, |stop| reader::walk(&site, stop));
     assert!(cut > 20, "only {cut} of 100 were cut short");
     assert!(read > 1000, "only {read} files were read meanwhile");
     let drafts = tree(&site).keys().filter(|path| path.contains("draft")).count();
@@ -122,7 +133,6 @@ fn object_storage_is_whole_at_every_moment_of_twelve_kills() {
     let sites = three_sites(&shop);
     lay(&shop, &sites[0]);
     posts(&shop, &at);
-    let stop = AtomicBool::new(false);
     let private = |site: &Site| -> Vec<PathBuf> {
         site.keys()
             .filter(|path| path.starts_with("see/") && path.ends_with(".html"))
@@ -130,20 +140,13 @@ fn object_storage_is_whole_at_every_moment_of_twelve_kills() {
             .collect()
     };
     let starts: Vec<PathBuf> = sites.iter().flat_map(private).collect();
-    let (cut, read) = std::thread::scope(|scope| {
-        let visitor = scope.spawn(|| {
-            let mut read = 0;
-            while !stop.load(Ordering::Relaxed) {
-                read += reader::walk_from(starts.clone(), &|path| object(port, path))?;
-            }
-            Ok::<usize, String>(read)
-        });
-        let cut =
-            std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| killed_often(&shop, &at, &sites, 12)));
-        stop.store(true, Ordering::Relaxed);
-        (cut, visitor.join().unwrap())
+    let (cut, read) = killed_while_visited(&shop, &at, &sites, 12, |stop| {
+        let mut read = 0;
+        while !stop.load(Ordering::Relaxed) {
+            read += reader::walk_from(starts.clone(), &|path| object(port, path))?;
+        }
+        Ok(read)
     });
-    let (cut, read) = (cut.unwrap(), read.unwrap());
     assert!(cut > 2, "only {cut} of 12 were cut short");
     assert!(read > 50, "only {read} files were read meanwhile");
     // Whoever changes anything at all is known by the keys that the README names.

@@ -122,18 +122,15 @@ impl Memo {
         play: impl FnOnce() -> Vec<Raw>,
     ) -> Vec<Raw> {
         let there = known.there(day);
-        let name = Digest::of_value(&(known.on(day), trials)).hex();
-        if let Some(kept) = self.lock().days.get_mut(&name) {
-            kept.asked = true;
-            let raw =
-                |(place, days): &(usize, [u16; 3])| Some(Raw { piece: *there.get(*place)?, days: *days });
-            return kept.said.iter().filter_map(raw).collect();
-        }
-        let raws = play();
-        let place = |raw: &Raw| Some((there.binary_search(&raw.piece).ok()?, raw.days));
-        let days = raws.iter().filter_map(place).collect();
-        self.lock().days.insert(name, Kept { said: days, asked: true });
-        raws
+        let days = self.remembered(
+            |said| &mut said.days,
+            Digest::of_value(&(known.on(day), trials)),
+            || {
+                let place = |raw: Raw| Some((there.binary_search(&raw.piece).ok()?, raw.days));
+                play().into_iter().filter_map(place).collect()
+            },
+        );
+        days.into_iter().filter_map(|(place, days)| Some(Raw { piece: *there.get(place)?, days })).collect()
     }
 
     /// What trials as of `day` answer: remembered, or played now.
@@ -144,13 +141,25 @@ impl Memo {
         (asked, trials): (&[Asked], usize),
         play: impl FnOnce() -> Answered,
     ) -> Answered {
-        let name = Digest::of_value(&(known.on(day), asked, trials)).hex();
-        if let Some(kept) = self.lock().answers.get_mut(&name) {
+        let of = Digest::of_value(&(known.on(day), asked, trials));
+        self.remembered(|said| &mut said.answers, of, play)
+    }
+
+    /// What stands on a shelf under this digest, put there now if it is not there.
+    fn remembered<T: Clone>(
+        &self,
+        shelf: impl Fn(&mut Shelves) -> &mut BTreeMap<String, Kept<T>>,
+        of: Digest,
+        make: impl FnOnce() -> T,
+    ) -> T {
+        let name = of.hex();
+        if let Some(kept) = shelf(&mut self.lock()).get_mut(&name) {
             kept.asked = true;
             return kept.said.clone();
         }
-        let said = play();
-        self.lock().answers.insert(name, Kept { said: said.clone(), asked: true });
+        // Not under the lock: trials take long.
+        let said = make();
+        shelf(&mut self.lock()).insert(name, Kept { said: said.clone(), asked: true });
         said
     }
 }
