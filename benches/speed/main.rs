@@ -1,7 +1,7 @@
 //! How long a pass takes on shops of many jobs, each time beside a floor in the same run.
 //!
 //! `cargo bench --bench speed` for 5,000 jobs; `-- 5000 50000` for both sizes and how they grow; `-- lay-out FOLDER JOBS`
-//! only lays a shop out; `-- saves JOBS TIMES` only saves notes in a running watch, for a profiler. Other work on the machine shows in the times: each is the best of several, taken in turn.
+//! only lays a shop out; `-- saves JOBS TIMES note|step` only saves in a running watch, for a profiler. Other work on the machine shows in the times: each is the best of several, taken in turn.
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout, reason = "a report")]
 
@@ -27,7 +27,7 @@ fn main() {
             publish(Path::new(folder), &mut Memory::default());
             println!("{}", peak_memory());
         }
-        ["saves", jobs, times] => saves(jobs.parse().unwrap(), times.parse().unwrap()),
+        ["saves", jobs, times, what] => saves(jobs.parse().unwrap(), times.parse().unwrap(), what),
         sizes => {
             let sizes: Vec<usize> = sizes.iter().map(|n| n.parse().unwrap()).collect();
             let sizes = if sizes.is_empty() { vec![5_000] } else { sizes };
@@ -49,6 +49,7 @@ struct Times {
     status: Duration,
     note: Duration,
     step: Duration,
+    rush: Duration,
     idle: Duration,
     full: Duration,
     floor: Duration,
@@ -57,11 +58,12 @@ struct Times {
 }
 
 impl Times {
-    fn rows(&self) -> [Row; 6] {
+    fn rows(&self) -> [Row; 7] {
         [
             ("git status (floor)", self.status, None),
             ("save of a note, in a running watch", self.note, Some((self.status, 1.0))),
             ("save of a step reached, in a running watch", self.step, Some((self.status, 1.0))),
+            ("save of a piece put before others, in a running watch", self.rush, Some((self.status, 1.0))),
             ("make, nothing changed", self.idle, Some((self.status, 2.0))),
             ("parse, Tera, minify, write (floor)", self.floor, None),
             ("full make, photos cached", self.full, Some((self.floor, 2.0))),
@@ -86,8 +88,15 @@ impl Times {
     }
 }
 
-/// So many saves of a note in a running watch.
-fn saves(jobs: usize, times: usize) {
+/// A job's text with the first step of its route reached on the day of the shop.
+fn with_step(text: &str) -> String {
+    let step = many::first_step(text);
+    assert!(!text.contains(&format!("{step} = ")), "the job is too far on for this");
+    text.replace("[reached]\n", &format!("[reached]\n{step} = {}\n", many::today()))
+}
+
+/// So many saves in a running watch, of a note or of a step reached and taken out again.
+fn saves(jobs: usize, times: usize, what: &str) {
     let shop = laid_out(jobs);
     let job = shop.join("content/jobs").join(many::folder_name(jobs - 7, jobs)).join("job.toml");
     let text = fs::read_to_string(&job).unwrap();
@@ -97,7 +106,12 @@ fn saves(jobs: usize, times: usize) {
         std::thread::sleep(Duration::from_millis(3_100));
     }
     for run in 0..times {
-        put(&job, text.replace("A scar", &format!("A scar ({run})")).as_bytes());
+        let saved = match what {
+            "step" if run % 2 == 0 => with_step(&text),
+            "step" => text.clone(),
+            _ => text.replace("A scar", &format!("A scar ({run})")),
+        };
+        put(&job, saved.as_bytes());
         println!("{:?}", timed(|| publish(&shop, &mut memory)));
     }
     put(&job, text.as_bytes());
@@ -111,43 +125,38 @@ fn time_all(jobs: usize) -> Times {
     publish(&shop, &mut memory);
     std::thread::sleep(Duration::from_millis(3_100)); // so that files count as settled
     publish(&shop, &mut memory);
-    let mut best = [Duration::MAX; 6];
+    let mut best = [Duration::MAX; 7];
     let mut peak = 0;
     for run in 0..RUNS {
         let mut take = |at: usize, time: Duration| best[at] = best[at].min(time);
         take(0, timed(|| run_quietly(Command::new("git").arg("-C").arg(&shop).args(["status", "--short"]))));
         put(&job, text.replace("A scar", &format!("A scar ({run})")).as_bytes());
         take(1, timed(|| publish(&shop, &mut memory)));
-        // What can be known on the day of the shop: a step reached that day, or taken out again.
-        let step = text.replace("[reached]\n", "[reached]\nskinned = 2026-06-15\ncaped = 2026-06-15\n");
-        let route_step = ["skinned", "caped"].iter().find(|step| !text.contains(&format!("{step} =")));
-        let step = match route_step {
-            Some(_) if run % 2 == 0 => step,
-            _ => text.replace("[reached]\n", "rush = true\n\n[reached]\n"),
-        };
-        put(&job, step.as_bytes());
+        put(&job, with_step(&text).as_bytes());
         take(2, timed(|| publish(&shop, &mut memory)));
+        put(&job, text.replace("[reached]\n", "rush = true\n\n[reached]\n").as_bytes());
+        take(3, timed(|| publish(&shop, &mut memory)));
         put(&job, text.as_bytes());
         publish(&shop, &mut memory);
         std::thread::sleep(Duration::from_millis(3_100));
         make(&shop);
         std::thread::sleep(Duration::from_millis(3_100));
         make(&shop);
-        take(3, timed(|| make(&shop)));
+        take(4, timed(|| make(&shop)));
         let pages = floor::pages(&shop.join("public"));
-        take(4, timed(|| floor::bare(&shop, &pages, &shop.join("bare"))));
+        take(5, timed(|| floor::bare(&shop, &pages, &shop.join("bare"))));
         forget_all_but_photos(&shop);
         let begun = Instant::now();
         let told = Command::new(std::env::current_exe().unwrap()).arg("--make").arg(&shop).output().unwrap();
-        take(5, begun.elapsed());
+        take(6, begun.elapsed());
         peak = peak.max(String::from_utf8_lossy(&told.stdout).trim().parse().unwrap_or(0));
         memory = Memory::default();
         publish(&shop, &mut memory);
         std::thread::sleep(Duration::from_millis(3_100));
         publish(&shop, &mut memory);
     }
-    let [status, note, step, idle, floor, full] = best;
-    Times { status, note, step, idle, full, floor, memory: peak }
+    let [status, note, step, rush, idle, floor, full] = best;
+    Times { status, note, step, rush, idle, full, floor, memory: peak }
 }
 
 /// The shop of so many jobs, laid out and put under version control once and kept under `target/`.

@@ -101,6 +101,17 @@ fn luck(job: usize, what: u64, below: u64) -> u64 {
     (z ^ (z >> 31)) % below
 }
 
+/// The day that the pages are of.
+pub fn today() -> String {
+    iso(TODAY)
+}
+
+/// The first step of the route that a job's text names.
+pub fn first_step(job: &str) -> &'static str {
+    let named = |(route, ..): &&(&str, _, _, _)| job.contains(&format!("route      = \"{route}\""));
+    ROUTES.iter().find(named).and_then(|(_, _, steps, _)| steps.first()).copied().unwrap()
+}
+
 /// Lays out a shop of `jobs` jobs in `root`; `photo` is a small picture whose every copy is made its own.
 pub fn lay_out(root: &Path, jobs: usize, photo: &[u8]) {
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("content");

@@ -7,8 +7,10 @@ use super::pass::{self, Memory, Photos};
 use super::terminal::{say, tally, tell_problems};
 use crate::base::day::Day;
 use crate::base::words::count;
+use crate::model::Spoilt;
 use crate::problem::{Problems, print};
 use crate::write;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Checks the shop and tells what was found, in words or as JSON.
@@ -24,14 +26,13 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
         Err(problems) => (None, problems),
     };
     let outcome = Outcome::of(&problems);
+    let (kept, since) = found.as_ref().map(|pass| still_shown(shop, pass)).unwrap_or_default();
     if json {
-        say(&as_json(outcome, &problems));
+        say(&as_json(outcome, &problems, &kept, &since));
         return outcome;
     }
     tell_problems(&problems);
-    let mut kept = None;
     if let Some(pass) = found {
-        kept = still_shown(shop, &pass);
         say(&format!(
             "{} as of {}: {}, {}, {}, {} read.",
             pass.shop.studio.name,
@@ -42,22 +43,34 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
             count(pass.shop.pages.len(), "page"),
         ));
     }
-    if let Some(kept) = kept {
-        say(&format!("On the site as it was, until it is mended: {kept}."));
+    if !kept.is_empty() {
+        say(&format!("On the site as it was, until it is mended: {}.", as_it_was(&kept, &since)));
     }
     say(&tally(&problems).map_or("Nothing needs mending.".to_owned(), |tally| format!("Found: {tally}.")));
     outcome
 }
 
-/// What of the broken parts has a last good page on the site, and since when it stays.
-fn still_shown(shop: &Path, pass: &pass::Pass) -> Option<String> {
+/// What of the broken parts has a last good page on the site, and since when each stays, by its words.
+fn still_shown(shop: &Path, pass: &pass::Pass) -> (Vec<Spoilt>, BTreeMap<String, String>) {
     let since = write::kept_since(&shop.join("public"), shop);
     let mut kept = pass.site.kept.clone();
     kept.retain(|part| since.contains_key(&write::part_word(part)));
-    (!kept.is_empty()).then(|| as_it_was(&kept, &since))
+    (kept, since)
 }
 
-fn as_json(outcome: Outcome, problems: &Problems) -> String {
-    let answer = serde_json::json!({ "exit": outcome as u8, "problems": print::json(problems) });
+fn as_json(
+    outcome: Outcome,
+    problems: &Problems,
+    kept: &[Spoilt],
+    since: &BTreeMap<String, String>,
+) -> String {
+    let last_good = |part: &Spoilt| {
+        let words = write::part_word(part);
+        serde_json::json!({ "part": words, "since": since.get(&words) })
+    };
+    let last_good: Vec<serde_json::Value> = kept.iter().map(last_good).collect();
+    let answer = serde_json::json!({
+        "exit": outcome as u8, "problems": print::json(problems), "last-good": last_good
+    });
     serde_json::to_string_pretty(&answer).unwrap_or_default()
 }

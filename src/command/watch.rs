@@ -18,7 +18,7 @@ use crate::problem::{Code, Problem, Problems, Severity};
 use crate::serve::Preview;
 use crate::watch::{Ender, Stir, Trouble, Watch};
 use crate::write::{Changes, Unpublished};
-use crate::{render, work};
+use crate::{render, work, write};
 use known::Known;
 use posting::Posting;
 use std::cell::Cell;
@@ -278,5 +278,6 @@ fn blind(trouble: Trouble) -> &'static str {
 fn board(shop: &Path, pass: &Pass) -> Result<String, Problems> {
     let (theme, _) = render::theme::load(shop)?;
     let board = work::board(&pass.shop, &pass.worked);
-    render::board::page(&pass.shop, &pass.worked, &board, &theme)
+    let kept = write::kept_since(&shop.join("public"), shop);
+    render::board::page(&pass.shop, &pass.worked, &board, &theme, &kept)
 }

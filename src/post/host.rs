@@ -143,9 +143,17 @@ impl Host {
                 self.operator.write_with(path, bytes).await.map_err(told)?;
             }
             Kind::Folder | Kind::Sftp => {
-                let draft = ours::draft(path);
+                let (draft, whole) = (ours::draft(path), bytes.len() as u64);
                 self.count();
                 self.operator.write(&draft, bytes).await.map_err(told)?;
+                // The library takes no notice of what SFTP says to the last bytes.
+                if self.kind == Kind::Sftp {
+                    self.count();
+                    let there = self.operator.stat(&draft).await.map_err(told)?.content_length();
+                    if there != whole {
+                        return Err(trouble::cut_short(&self.words, path));
+                    }
+                }
                 self.count();
                 self.operator.rename(&draft, path).await.map_err(told)?;
             }

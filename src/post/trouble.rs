@@ -39,7 +39,7 @@ struct Known {
 }
 
 /// The first that fits counts.
-const KNOWN: [Known; 12] = [
+const KNOWN: [Known; 13] = [
     Known {
         signs: &["RequestTimeTooSkewed", "RequestExpired"],
         code: Code::HostRefused,
@@ -148,6 +148,13 @@ const KNOWN: [Known; 12] = [
         hint: "give the user of `[post]` the right to list, write and remove there, then run this again",
     },
     Known {
+        // SSH_FX_FAILURE: all that SFTP's third version can say of a disk without room.
+        signs: &["Sftp server reported error kind Failure"],
+        code: Code::HostRefused,
+        means: "the host only says that it failed, as it does where its disk is full",
+        hint: "see whether there is room at the host, then run this again: it goes on where it stopped",
+    },
+    Known {
         signs: &[
             "status: 5",
             "connection closed",
@@ -182,6 +189,12 @@ pub(super) fn of(place: &str, kind: Kind, doing: Doing, path: &str, error: &open
             let message = format!("{}: {}{named} ({place})", doing.words(path), known.means);
             Problem::new(known.code, message).hint(known.hint)
         }
+        // A host that makes no folder says so only when something is to be put in it.
+        None if doing == Doing::Put && error.kind() == opendal::ErrorKind::NotFound => {
+            let message = format!("{}: the host lets no folder be made for it ({place})", doing.words(path));
+            let hint = "see that the folder under [post] is right, and give its user the right to make folders there";
+            Problem::new(Code::HostRefused, message).hint(hint)
+        }
         None if error.kind() == opendal::ErrorKind::Unsupported => {
             let message = format!("{}: the host cannot do that ({place})", doing.words(path));
             Problem::new(Code::HostRefused, message).hint("look at `to` under [post] in shop.toml")
@@ -200,6 +213,15 @@ pub(super) fn of(place: &str, kind: Kind, doing: Doing, path: &str, error: &open
 /// The place cannot even be opened.
 pub(super) fn of_place(place: &str, error: &opendal::Error) -> Problem {
     of(place, Kind::Folder, Doing::List, "", error)
+}
+
+/// Less than was sent is there, and the host did not say why.
+pub(super) fn cut_short(place: &str, path: &str) -> Problem {
+    let message = format!(
+        "could not put `{path}` up: the host took only a part of it, as it does where its disk is full ({place})"
+    );
+    let hint = "see whether there is room at the host, then run this again: it goes on where it stopped";
+    Problem::new(Code::HostRefused, message).hint(hint)
 }
 
 /// A name at the host that is no text.

@@ -16,7 +16,7 @@ pub fn page_of(shop: &Path, day: Option<&str>) -> String {
     let found = pass::reckoned(shop, day, Photos::LookOnly).unwrap();
     let board = work::board(&found.shop, &found.worked);
     let (theme, _) = render::theme::load(shop).unwrap();
-    render::board::page(&found.shop, &found.worked, &board, &theme).unwrap()
+    render::board::page(&found.shop, &found.worked, &board, &theme, &Default::default()).unwrap()
 }
 
 /// A healthy shop and a third job with something in every private field, finished and waiting to be told.

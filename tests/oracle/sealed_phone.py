@@ -1,9 +1,10 @@
 """A phone opens a sealed page: Chromium over its DevTools protocol, at 360 px, over https at the page's own address.
 
-    sealed_phone.py FOLDER ADDRESS [PICTURES]
+    sealed_phone.py FOLDER ADDRESS [PICTURES [opens]]
 
 Serves FOLDER as the host of ADDRESS (a certificate made for this run, names resolved to this machine), visits ADDRESS as it
-is and in all the ways in which it can go wrong, and prints one JSON object. With PICTURES, screenshots are put there.
+is and in all the ways in which it can go wrong, and prints one JSON object. With PICTURES (and not `-`), screenshots are put
+there; with `opens` nothing is made to go wrong.
 """
 
 import base64
@@ -148,11 +149,13 @@ def opens(phone, address, into):
     return seen
 
 
-def all_ways(phone, address, folder, into):
+def all_ways(phone, address, folder, into, only):
     bare, key = address.split("#")
     other = bare + "#" + ("0" if key[0] != "0" else "1") + key[1:]
     typed = bare + "#" + "-".join(key[at:at + 4] for at in range(0, 26, 4)).upper().replace("0", "O").replace("1", "I") + "."
     seen = {"opens": opens(phone, address, into)}
+    if only == "opens":
+        return seen
     # The page is what is asked for first.
     first = next(one for one in seen["opens"]["asked"] if one.endswith(".bin"))
     name = first.split("/")[-1]
@@ -178,7 +181,8 @@ def all_ways(phone, address, folder, into):
 
 def main():
     folder, address = Path(sys.argv[1]), sys.argv[2]
-    into = sys.argv[3] if len(sys.argv) > 3 else None
+    into, only = [*sys.argv[3:], None, None][:2]
+    into = None if into == "-" else into
     host = urlsplit(address).hostname
     handler = functools.partial(Host, directory=str(folder))
     with http.server.ThreadingHTTPServer(("127.0.0.1", 0), handler) as server, \
@@ -193,7 +197,7 @@ def main():
             stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         try:
             phone = Phone(Page(tab(Path(profile) / "profile/DevToolsActivePort")))
-            print(json.dumps(all_ways(phone, address, folder, into)))
+            print(json.dumps(all_ways(phone, address, folder, into, only)))
         finally:
             browser.terminate()
             browser.wait()

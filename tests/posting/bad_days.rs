@@ -33,17 +33,17 @@ fn bad_days(at: &At, server: u16) {
         assert_eq!(at.holds(), digests(&shop.at("public")), "{mood:?}");
     }
     // It goes on for too long: it is told, and what stood stands.
-    for (mood, told) in [
-        (Mood::Answers(1, 500, "broken".to_owned()), "broke off"),
-        (Mood::Stalls(1), "says nothing"),
-        (Mood::Answers(1, 507, "full".to_owned()), "no room left"),
-        (Mood::Answers(1, 403, "no".to_owned()), "does not allow it"),
-        (Mood::Answers(1, 302, "elsewhere".to_owned()), "not understood"),
+    for (mood, told, code) in [
+        (Mood::Answers(1, 500, "broken".to_owned()), "broke off, again and again", "(host-away)"),
+        (Mood::Stalls(1), "says nothing", "(host-away)"),
+        (Mood::Answers(1, 507, "full".to_owned()), "no room left", "(host-refused)"),
+        (Mood::Answers(1, 403, "no".to_owned()), "does not allow it", "(host-refused)"),
+        (Mood::Answers(1, 302, "elsewhere".to_owned()), "not understood", "(host-refused)"),
     ] {
         let stood = at.holds();
         proxy.is(mood.clone());
         shop.file("public/note.txt", format!("{mood:?} for long"));
-        shop.run(&["post"]).exits(2).tells(told);
+        shop.run(&["post"]).exits(2).tells(told).tells(code);
         proxy.is(Mood::Passes);
         assert_eq!(at.holds(), stood, "{mood:?}");
         posts(&shop, at);
@@ -62,6 +62,74 @@ fn a_webdav_share_with_bad_days() {
     let webdav = Webdav::start();
     let port = webdav.port;
     bad_days(&At::Webdav(webdav), port);
+}
+
+#[test]
+fn a_web_space_by_sftp_with_bad_days() {
+    let at = At::Sftp(Sftp::start());
+    let shop = TestShop::healthy();
+    put_up(&shop, &format!("{}\npatience = 1\n", at.lines().trim_end()), None);
+    shop.make(0);
+    posts(&shop, &at);
+    // It falls silent, before or in the middle of it, and is itself again.
+    let At::Sftp(sftp) = &at else { unreachable!() };
+    let stood = at.holds();
+    shop.file("public/note.txt", "silence");
+    sftp.falls_silent(true);
+    run(&shop, &["post"], &at.surroundings()).exits(2).tells("says nothing").tells("(host-away)");
+    sftp.falls_silent(false);
+    assert_eq!(at.holds(), stood);
+    posts(&shop, &at);
+    // One that shows what it has and takes nothing.
+    let closed = At::Sftp(Sftp::that_takes_nothing());
+    put_up_at(&shop, &closed);
+    let refused = |told: &str| {
+        let ran = run(&shop, &["post"], &closed.surroundings()).exits(2);
+        ran.tells(told).tells("(host-refused)");
+    };
+    refused("lets no folder be made");
+    let At::Sftp(sftp) = &closed else { unreachable!() };
+    fs::create_dir(sftp.site().join("see")).unwrap();
+    refused("does not allow it");
+    assert!(closed.holds().is_empty());
+}
+
+#[test]
+fn a_web_space_by_sftp_without_room_is_told_and_healed() {
+    let mut at = At::Sftp(Sftp::without_room());
+    let shop = TestShop::healthy();
+    put_up_at(&shop, &at);
+    shop.make(0);
+    posts(&shop, &at);
+    shop.file("public/large.bin", vec![7; 600_000]);
+    let stood = at.holds();
+    run(&shop, &["post"], &at.surroundings())
+        .exits(2)
+        .tells("as it does where its disk is full")
+        .tells("(host-refused)");
+    let mut stands = at.holds();
+    stands.retain(|path, _| !path.ends_with("benchlight-draft"));
+    assert_eq!(stands, stood);
+    at.cut_off();
+    at.again();
+    posts(&shop, &at);
+}
+
+#[test]
+fn what_a_host_takes_and_does_not_keep_is_told_and_put_up_once_more() {
+    let storage = Storage::start();
+    let proxy = Proxy::before(storage.port);
+    let at = At::Storage(storage);
+    let shop = before(&at, &proxy);
+    posts(&shop, &at);
+    shop.file("public/note.txt", "Closed on Monday.");
+    proxy.is(Mood::Forgets);
+    shop.run(&["post"])
+        .exits(1)
+        .tells("`note.txt` was put up, and is not at the host as it should be")
+        .tells("(not-there)");
+    proxy.is(Mood::Passes);
+    posts(&shop, &at).says("1 file new or changed");
 }
 
 #[test]
@@ -100,12 +168,20 @@ fn a_host_that_is_not_there_or_not_known_is_told() {
         Some("access-key = \"a\"\nsecret-key = \"b\"\n"),
     );
     shop.run(&["post"]).exits(2).tells("the host cannot be reached").tells("(host-away)");
-    // Not encrypted at all behind https: nothing is sent there.
+    // Not encrypted at all behind https: nothing of ours is sent there, and nothing but a greeting reaches it.
     let storage = Storage::start();
-    let plain = format!("https://127.0.0.1:{}", storage.port);
-    put_up(&shop, &readme_lines("storage").replace("https://storage.example", &plain), None);
-    shop.run(&["post"]).exits(2);
-    assert!(storage.objects().is_empty());
+    let proxy = Proxy::before(storage.port);
+    let plain = format!("https://127.0.0.1:{}", proxy.port);
+    let lines = readme_lines("storage").replace("https://storage.example", &plain);
+    put_up(&shop, &format!("{}\npatience = 2\n", lines.trim_end()), None);
+    let told = shop.run(&["post"]).exits(2).tells("(host-").err();
+    assert!(
+        ["cannot be reached", "says nothing", "broke off", "not to be trusted"]
+            .iter()
+            .any(|w| told.contains(w)),
+        "{told}"
+    );
+    assert!(storage.objects().is_empty() && proxy.requests().is_empty());
     // A bucket that was never made.
     put_up(
         &shop,
@@ -114,7 +190,7 @@ fn a_host_that_is_not_there_or_not_known_is_told() {
             .replace("my-studio", "no-such"),
         None,
     );
-    shop.run(&["post"]).exits(2).tells("no such bucket");
+    shop.run(&["post"]).exits(2).tells("no such bucket").tells("(host-refused)");
 
     let sftp = Sftp::start();
     let at = At::Sftp(sftp);

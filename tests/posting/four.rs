@@ -5,8 +5,9 @@ use super::servers::{ACCESS, PASSWORD, SECRET, Sftp, Storage, Webdav};
 use super::{At, digests, posts, put_up_at, run};
 use crate::builder::{PHONE_PHOTO, TestShop, tree};
 use std::fs;
+use std::path::{Path, PathBuf};
 
-const JOB: &str = "content/jobs/26-077 CANARYFOLDER gobbler";
+pub const JOB: &str = "content/jobs/26-077 CANARYFOLDER gobbler";
 
 /// A shop as `open` lays it out, with two pieces in it.
 pub fn opened() -> TestShop {
@@ -68,18 +69,23 @@ fn whole_round(at: &At) {
     nothing_private(at);
 }
 
-/// No byte of what is at the host holds anything private.
-fn nothing_private(at: &At) {
-    let saved = tempfile::tempdir().unwrap();
-    let files = match at {
-        At::Folder(folder) => tree(folder),
-        At::Sftp(sftp) => tree(&sftp.site()),
-        At::Webdav(webdav) => tree(&webdav.site()),
+/// A folder with all that is at the host; what has none of its own is saved into `saved`.
+pub fn all_there(at: &At, saved: &Path) -> PathBuf {
+    match at {
+        At::Folder(folder) => folder.clone(),
+        At::Sftp(sftp) => sftp.site(),
+        At::Webdav(webdav) => webdav.site(),
         At::Storage(storage) => {
-            storage.everything(saved.path());
-            tree(saved.path())
+            storage.everything(saved);
+            saved.to_owned()
         }
-    };
+    }
+}
+
+/// No byte of what is at the host holds anything private.
+pub fn nothing_private(at: &At) {
+    let saved = tempfile::tempdir().unwrap();
+    let files = tree(&all_there(at, saved.path()));
     assert!(files.len() > 5);
     for (path, bytes) in files {
         let text = String::from_utf8_lossy(&bytes).to_ascii_lowercase();
@@ -158,7 +164,11 @@ fn a_strangers_page_in_the_way_ends_it_before_anything_is_touched() {
     shop.make(0);
     at.stranger("index.html", "<title>It works!</title>");
     let before = at.holds();
-    shop.run(&["post"]).exits(2).tells("`index.html` at the host is in the way").tells("nothing was changed");
+    shop.run(&["post"])
+        .exits(2)
+        .tells("`index.html` at the host is in the way")
+        .tells("nothing was changed")
+        .tells("(host-taken)");
     assert_eq!(at.holds(), before);
     fs::remove_file(place.path().join("index.html")).unwrap();
     // A link of somebody else's is no folder to write through.
@@ -174,7 +184,7 @@ fn a_strangers_page_in_the_way_ends_it_before_anything_is_touched() {
     shop.edit("content/shop.toml", "menu  = [\"prices\"]", "menu = []");
     shop.make(0);
     at.stranger("prices/index.html", "<title>My own prices</title>");
-    shop.run(&["post"]).exits(0).tells("somebody else's by now");
+    shop.run(&["post"]).exits(0).tells("somebody else's by now").tells("(unposted)");
     assert!(at.holds().contains_key("prices/index.html"));
 }
 
@@ -189,5 +199,5 @@ fn without_a_place_or_a_site_it_says_what_to_do() {
     posts(&shop, &At::Folder(place.path().join("site")));
     // Another place later: the old one is named.
     put_up_at(&shop, &At::Folder(place.path().join("other")));
-    shop.run(&["post"]).exits(0).tells("another place before").tells("/site");
+    shop.run(&["post"]).exits(0).tells("another place before").tells("/site").tells("(unposted)");
 }

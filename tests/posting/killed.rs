@@ -1,8 +1,8 @@
-//! The program is killed at random, a hundred times, while a visitor reads without pause: the visitor meets whole pages
+//! The program is killed at random, or the host is, while a visitor reads without pause: the visitor meets whole pages
 //! whose links lead somewhere, and the next posting ends with the host equal to `public/`.
 
-use super::servers::{ACCESS, BUCKET, Storage};
-use super::{At, digests, posts, put_up_at};
+use super::servers::{ACCESS, BUCKET, Sftp, Storage, Webdav};
+use super::{At, digests, posts, put_up, put_up_at};
 use crate::builder::{TestShop, tree};
 use crate::increment::reader;
 use std::collections::BTreeMap;
@@ -54,10 +54,20 @@ fn lay(shop: &TestShop, site: &Site) {
     }
 }
 
-fn begin(shop: &TestShop) -> Child {
+fn begin(shop: &TestShop, at: &At) -> Child {
     let mut command = Command::new(env!("CARGO_BIN_EXE_benchlight"));
-    command.arg("post").current_dir(shop.path()).stdout(Stdio::null()).stderr(Stdio::null());
-    command.spawn().unwrap()
+    command.arg("post").current_dir(shop.path()).envs(at.surroundings());
+    command.stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap()
+}
+
+/// Luck that is the same in every run (Knuth's multiplier, MMIX): a part of a whole.
+struct Luck(u64);
+
+impl Luck {
+    fn part(&mut self) -> f64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 40) as f64 / (1u64 << 24) as f64
+    }
 }
 
 /// Kills it so many times at moments all over its run; how many of them were cut short.
@@ -66,17 +76,15 @@ fn killed_often(shop: &TestShop, at: &At, sites: &[Site], times: usize) -> usize
     posts(shop, at);
     lay(shop, &sites[1]);
     let begun = Instant::now();
-    assert!(begin(shop).wait().unwrap().success());
+    assert!(begin(shop, at).wait().unwrap().success());
     let whole = begun.elapsed();
     posts(shop, at);
-    // A sequence that is the same in every run (Knuth's multiplier, MMIX).
-    let mut luck = 20_260_520u64;
+    let mut luck = Luck(20_260_520);
     let mut cut = 0;
     for round in 0..times {
-        luck = luck.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         lay(shop, &sites[round % sites.len()]);
-        let mut child = begin(shop);
-        sleep(whole.mul_f64((luck >> 40) as f64 / (1u64 << 24) as f64));
+        let mut child = begin(shop, at);
+        sleep(whole.mul_f64(luck.part()));
         let _ = child.kill();
         cut += usize::from(!child.wait().unwrap().success());
         if round % 9 == 8 {
@@ -95,15 +103,22 @@ fn killed_while_visited(
     times: usize,
     visit: impl FnOnce(&AtomicBool) -> Result<usize, String> + Send,
 ) -> (usize, usize) {
+    visited(visit, || killed_often(shop, at, sites, times))
+}
+
+/// What comes of some work while a visitor reads all the time, and how many files were read.
+fn visited(
+    visit: impl FnOnce(&AtomicBool) -> Result<usize, String> + Send,
+    work: impl FnOnce() -> usize,
+) -> (usize, usize) {
     let stop = AtomicBool::new(false);
-    let (cut, read) = std::thread::scope(|scope| {
+    let (done, read) = std::thread::scope(|scope| {
         let visitor = scope.spawn(|| visit(&stop));
-        let cut =
-            std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| killed_often(shop, at, sites, times)));
+        let done = std::panic::catch_unwind(std::panic::AssertUnwindSafe(work));
         stop.store(true, Ordering::Relaxed);
-        (cut, visitor.join().unwrap())
+        (done, visitor.join().unwrap())
     });
-    (cut.unwrap(), read.unwrap())
+    (done.unwrap(), read.unwrap())
 }
 
 #[test]
@@ -151,6 +166,88 @@ fn object_storage_is_whole_at_every_moment_of_twelve_kills() {
     assert!(read > 50, "only {read} files were read meanwhile");
     // Whoever changes anything at all is known by the keys that the README names.
     assert_eq!(at.holds(), digests(&shop.at("public")));
+}
+
+/// At a host that keeps files in a folder, which the visitor reads: killed twelve times, none of its drafts left.
+fn a_web_space_is_whole(at: &At, site: &Path) {
+    let shop = TestShop::healthy_and_quick(true);
+    put_up_at(&shop, at);
+    let sites = three_sites(&shop);
+    lay(&shop, &sites[0]);
+    posts(&shop, at);
+    let (cut, read) = killed_while_visited(&shop, at, &sites, 12, |stop| reader::walk(site, stop));
+    assert!(cut > 2, "only {cut} of 12 were cut short");
+    assert!(read > 100, "only {read} files were read meanwhile");
+    assert_eq!(at.holds(), digests(&shop.at("public")));
+}
+
+#[test]
+fn a_web_space_by_sftp_is_whole_at_every_moment_of_twelve_kills() {
+    let sftp = Sftp::start();
+    let site = sftp.site();
+    a_web_space_is_whole(&At::Sftp(sftp), &site);
+}
+
+#[test]
+fn a_webdav_share_is_whole_at_every_moment_of_twelve_kills() {
+    let webdav = Webdav::start();
+    let site = webdav.site();
+    a_web_space_is_whole(&At::Webdav(webdav), &site);
+}
+
+/// The host is cut off so many times in the middle of a posting, and comes back with what it has on its disk.
+fn the_host_is_cut_off(at: &mut At, site: Option<PathBuf>, times: usize) {
+    let shop = TestShop::healthy_and_quick(true);
+    put_up_at(&shop, at);
+    put_up(&shop, &format!("{}\npatience = 2\n", at.lines().trim_end()), None);
+    let sites = three_sites(&shop);
+    lay(&shop, &sites[0]);
+    posts(&shop, at);
+    lay(&shop, &sites[1]);
+    let begun = Instant::now();
+    assert!(begin(&shop, at).wait().unwrap().success());
+    let whole = begun.elapsed();
+    let mut cut_off = || {
+        let (mut luck, mut cut) = (Luck(20_260_519), 0);
+        for round in 0..times {
+            lay(&shop, &sites[round % sites.len()]);
+            let mut child = begin(&shop, at);
+            sleep(whole.mul_f64(luck.part()));
+            at.cut_off();
+            let code = child.wait().unwrap().code();
+            assert!(matches!(code, Some(0 | 2)), "it ended with {code:?}");
+            cut += usize::from(code == Some(2));
+            at.again();
+            posts(&shop, at);
+        }
+        cut
+    };
+    let (cut, read) = match &site {
+        Some(site) => visited(|stop| reader::walk(site, stop), cut_off),
+        None => (cut_off(), 1000),
+    };
+    assert!(cut > 0, "none of {times} was cut off in the middle");
+    assert!(read > 50, "only {read} files were read meanwhile");
+}
+
+#[test]
+fn object_storage_that_is_cut_off_and_has_forgotten_everything_is_filled_again() {
+    // The stand-in keeps its objects in memory: what comes back is an empty bucket.
+    the_host_is_cut_off(&mut At::Storage(Storage::start()), None, 5);
+}
+
+#[test]
+fn a_web_space_by_sftp_that_is_cut_off_is_whole_and_caught_up() {
+    let sftp = Sftp::start();
+    let site = sftp.site();
+    the_host_is_cut_off(&mut At::Sftp(sftp), Some(site), 6);
+}
+
+#[test]
+fn a_webdav_share_that_is_cut_off_is_whole_and_caught_up() {
+    let webdav = Webdav::start();
+    let site = webdav.site();
+    the_host_is_cut_off(&mut At::Webdav(webdav), Some(site), 6);
 }
 
 /// An object as a visitor gets it, over plain HTTP.

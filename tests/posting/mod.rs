@@ -6,6 +6,7 @@ mod cost;
 mod four;
 mod killed;
 mod proxy;
+mod sealed;
 mod secrets;
 mod servers;
 mod watched;
@@ -76,6 +77,26 @@ impl At {
 
     fn surroundings(&self) -> Vec<(String, String)> {
         if let At::Sftp(sftp) = self { sftp.surroundings() } else { Vec::new() }
+    }
+
+    /// Its power is cut; a folder has none.
+    fn cut_off(&mut self) {
+        match self {
+            At::Folder(_) => {}
+            At::Storage(storage) => storage.cut_off(),
+            At::Sftp(sftp) => sftp.cut_off(),
+            At::Webdav(webdav) => webdav.cut_off(),
+        }
+    }
+
+    /// And it is back.
+    fn again(&mut self) {
+        match self {
+            At::Folder(_) => {}
+            At::Storage(storage) => storage.again(),
+            At::Sftp(sftp) => sftp.again(),
+            At::Webdav(webdav) => webdav.again(),
+        }
     }
 
     /// What is there: the SHA-256 of each file by its path.

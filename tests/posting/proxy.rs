@@ -21,6 +21,8 @@ pub enum Mood {
     Stalls(usize),
     /// Whatever is to be taken away is refused.
     KeepsAll,
+    /// Whatever is put there is taken with thanks and forgotten.
+    Forgets,
 }
 
 pub struct Proxy {
@@ -97,6 +99,12 @@ fn serve(
         Mood::KeepsAll if removes => {
             drain(&mut client, bytes.len() - end, length)?;
             return client.write_all(b"HTTP/1.1 403 No\r\nContent-Length: 0\r\nConnection: close\r\n\r\n");
+        }
+        Mood::Forgets if head.starts_with("PUT ") => {
+            drain(&mut client, bytes.len() - end, length)?;
+            return client.write_all(
+                b"HTTP/1.1 200 OK\r\nETag: \"0\"\r\nContent-Length: 0\r\nConnection: close\r\n\r\n",
+            );
         }
         // What is cut off has reached the real host in part.
         Mood::Cuts(each) if due(&each) => {

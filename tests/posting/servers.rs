@@ -37,6 +37,39 @@ fn ended(child: &mut Child) {
     let _ = child.wait();
 }
 
+/// A server and all that it began, the server first (proc(5): `stat` has the parent behind the name in brackets).
+fn family(server: &Child) -> Vec<u32> {
+    let entries = fs::read_dir("/proc").unwrap().flatten();
+    let stats = entries.filter_map(|entry| fs::read_to_string(entry.path().join("stat")).ok());
+    let all: Vec<(u32, u32)> = stats
+        .filter_map(|stat| {
+            let parent = stat.rsplit_once(')')?.1.split_whitespace().nth(1)?.parse().ok()?;
+            Some((stat.split_whitespace().next()?.parse().ok()?, parent))
+        })
+        .collect();
+    let mut family = vec![server.id()];
+    let mut at = 0;
+    while let Some(one) = family.get(at).copied() {
+        family.extend(all.iter().filter(|(_, parent)| *parent == one).map(|(id, _)| *id));
+        at += 1;
+    }
+    family
+}
+
+fn tell_family(server: &Child, signal: &str) {
+    let ids = family(server);
+    let ids = ids.iter().map(u32::to_string);
+    let _ = Command::new("kill").arg(format!("-{signal}")).args(ids).stderr(Stdio::null()).status();
+}
+
+/// Ends a server and all that it began at once, as if the power were cut.
+fn cut(server: &mut Child) {
+    // Stopped first, so that nobody begins anything meanwhile.
+    tell_family(server, "STOP");
+    tell_family(server, "KILL");
+    let _ = server.wait();
+}
+
 /// S3-compatible object storage with one bucket.
 pub struct Storage {
     server: Child,
@@ -47,7 +80,10 @@ pub const BUCKET: &str = "my-studio";
 
 impl Storage {
     pub fn start() -> Storage {
-        let port = free_port();
+        Storage::on(free_port())
+    }
+
+    fn on(port: u16) -> Storage {
         let mut command = tools::python();
         command.args(["-m", "moto.server", "-H", "127.0.0.1", "-p", &port.to_string()]);
         command.stdout(Stdio::null()).stderr(Stdio::null());
@@ -56,6 +92,15 @@ impl Storage {
         let storage = Storage { server, port };
         storage.asked("make", &[]);
         storage
+    }
+
+    pub fn cut_off(&mut self) {
+        cut(&mut self.server);
+    }
+
+    /// It comes back with an empty bucket.
+    pub fn again(&mut self) {
+        *self = Storage::on(self.port);
     }
 
     pub fn endpoint(&self) -> String {
@@ -104,6 +149,15 @@ pub struct Sftp {
 
 impl Sftp {
     pub fn start() -> Sftp {
+        Sftp::with("internal-sftp")
+    }
+
+    /// That only shows what it has.
+    pub fn that_takes_nothing() -> Sftp {
+        Sftp::with("internal-sftp -R")
+    }
+
+    fn with(subsystem: &str) -> Sftp {
         let folder = tempfile::tempdir().unwrap();
         let at = |name: &str| folder.path().join(name);
         for key in ["host", "mine"] {
@@ -116,7 +170,7 @@ impl Sftp {
         let settings = format!(
             "Port {port}\nListenAddress 127.0.0.1\nHostKey {}\nAuthorizedKeysFile {}\nPidFile none\nUsePAM no\n\
              StrictModes no\nPasswordAuthentication no\nPermitRootLogin prohibit-password\nMaxStartups 100\n\
-             Subsystem sftp internal-sftp\n",
+             Subsystem sftp {subsystem}\n",
             at("host").display(),
             at("authorized").display()
         );
@@ -137,19 +191,42 @@ impl Sftp {
         fs::create_dir(at("site")).unwrap();
         // What it separates its rights in, where it runs with all of them.
         let _ = fs::create_dir_all("/run/sshd");
-        let server = Sftp::serve(&folder, port);
+        let server = Sftp::serve(&folder, port, "unlimited");
         Sftp { folder, server, port }
     }
 
-    fn serve(folder: &TempDir, port: u16) -> Child {
+    /// Where no file may grow beyond 256 KiB, until it is cut off and comes back.
+    pub fn without_room() -> Sftp {
+        let mut sftp = Sftp::start();
+        cut(&mut sftp.server);
+        sftp.server = Sftp::serve(&sftp.folder, sftp.port, "512");
+        sftp
+    }
+
+    /// `largest` is the size that a file may have, in blocks of 512 bytes (`ulimit` of POSIX).
+    fn serve(folder: &TempDir, port: u16, largest: &str) -> Child {
         let sshd = if Path::new("/usr/sbin/sshd").exists() { "/usr/sbin/sshd" } else { "sshd" };
-        let mut command = Command::new(sshd);
+        let mut command = Command::new("sh");
+        command.args(["-c", "trap '' XFSZ; ulimit -f \"$1\"; shift; exec \"$@\"", "sh", largest, sshd]);
         command.args(["-D", "-e", "-f"]).arg(folder.path().join("settings"));
         command.stdout(Stdio::null()).stderr(Stdio::null());
         let mut server =
             command.spawn().unwrap_or_else(|e| panic!("`sshd` does not run ({e}): run `bash tests/all.sh`"));
         wait_for(port, &mut server, "sshd");
         server
+    }
+
+    pub fn cut_off(&mut self) {
+        cut(&mut self.server);
+    }
+
+    pub fn again(&mut self) {
+        self.server = Sftp::serve(&self.folder, self.port, "unlimited");
+    }
+
+    /// From now on it says nothing, and then goes on as if nothing had been.
+    pub fn falls_silent(&self, silent: bool) {
+        tell_family(&self.server, if silent { "STOP" } else { "CONT" });
     }
 
     /// The folder that the site goes into.
@@ -177,6 +254,7 @@ impl Sftp {
 
 impl Drop for Sftp {
     fn drop(&mut self) {
+        tell_family(&self.server, "CONT");
         ended(&mut self.server);
     }
 }
@@ -233,20 +311,35 @@ impl Webdav {
             site.display()
         );
         write(&at("settings"), &settings);
+        owned_by_nobody(&[folder.path(), &at("locks"), &site]);
+        let server = Webdav::serve(folder.path(), port);
+        Webdav { folder, server, port }
+    }
+
+    fn serve(folder: &Path, port: u16) -> Child {
+        // What the one before it left when it was cut off.
+        let _ = fs::remove_file(folder.join("pid"));
         let mut command = Command::new("/usr/sbin/apache2");
-        command.args(["-D", "FOREGROUND", "-f"]).arg(at("settings"));
+        command.args(["-D", "FOREGROUND", "-f"]).arg(folder.join("settings"));
         command.stdout(Stdio::null()).stderr(Stdio::null());
-        // It does not serve with all rights; then it runs as the user who owns nothing.
-        as_nobody(&mut command, &[folder.path(), &at("locks"), &site]);
+        as_nobody(&mut command);
         let mut server = command
             .spawn()
             .unwrap_or_else(|e| panic!("`apache2` does not run ({e}): run `bash tests/all.sh`"));
         wait_for(port, &mut server, "apache2");
-        Webdav { folder, server, port }
+        server
     }
 
     pub fn site(&self) -> PathBuf {
         self.folder.path().join("site")
+    }
+
+    pub fn cut_off(&mut self) {
+        cut(&mut self.server);
+    }
+
+    pub fn again(&mut self) {
+        self.server = Webdav::serve(self.folder.path(), self.port);
     }
 
     pub fn address(&self) -> String {
@@ -254,18 +347,25 @@ impl Webdav {
     }
 }
 
-fn as_nobody(command: &mut Command, folders: &[&Path]) {
-    use std::os::unix::fs::{MetadataExt, chown};
-    use std::os::unix::process::CommandExt;
-    const NOBODY: u32 = 65534;
-    if fs::metadata("/proc/self").unwrap().uid() != 0 {
-        return;
-    }
-    for folder in folders {
-        chown(folder, Some(NOBODY), Some(NOBODY)).unwrap();
+const NOBODY: u32 = 65534;
+
+/// Whether whoever runs this has all rights. Apache does not serve with them; then it runs as the user who owns nothing.
+fn has_all_rights() -> bool {
+    std::os::unix::fs::MetadataExt::uid(&fs::metadata("/proc/self").unwrap()) == 0
+}
+
+fn owned_by_nobody(folders: &[&Path]) {
+    for folder in folders.iter().filter(|_| has_all_rights()) {
+        std::os::unix::fs::chown(folder, Some(NOBODY), Some(NOBODY)).unwrap();
         fs::set_permissions(folder, fs::Permissions::from_mode(0o755)).unwrap();
     }
-    command.uid(NOBODY).gid(NOBODY);
+}
+
+fn as_nobody(command: &mut Command) {
+    use std::os::unix::process::CommandExt;
+    if has_all_rights() {
+        command.uid(NOBODY).gid(NOBODY);
+    }
 }
 
 impl Drop for Webdav {

@@ -95,6 +95,9 @@ fn the_board_is_served_and_never_written() {
     let (status, _, page) = watching.get("board/");
     assert!(status == 200 && page.contains("26-041") && page.contains("../see/"), "{page}");
     assert!(shop.tree("public").keys().all(|path| !path.contains("board")));
+    // Since when the page of a broken job is as it was stands on it as well.
+    shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "695", "6,95");
+    watching.shows("board/", "26-041 (last good page since");
 }
 
 #[test]

@@ -126,6 +126,59 @@ fn a_new_day_is_a_pass() {
 }
 
 #[test]
+fn a_clock_that_is_set_back_or_forward_is_followed() {
+    let shop = TestShop::healthy();
+    let clock = shop.at("clock");
+    let set = |time: &str| shop.file("clock", format!("{time}\n"));
+    set("2026-05-20 10:00:00");
+    // Set by an outside tool, while the watch runs; waiting goes on by the real clock.
+    let mut command = Command::new("faketime");
+    command.args(["2026-05-20 10:00:00", "env", "-u", "FAKETIME"]);
+    command.arg(format!("FAKETIME_TIMESTAMP_FILE={}", clock.display())).arg("FAKETIME_NO_CACHE=1");
+    command.args([env!("CARGO_BIN_EXE_benchlight"), "watch"]).env("TZ", "UTC");
+    command.env("FAKETIME_DONT_FAKE_MONOTONIC", "1");
+    let mut watching = Watching::run(&shop, &mut command);
+    assert!(watching.all_said().contains("as of 2026-05-20"), "{}", watching.all_said());
+    let job = "content/jobs/26-041 Fenn gobbler/job.toml";
+    let mut link = 1;
+    // Back by a day and a half, by an hour, forward by a week, back again.
+    for (time, wing) in [
+        ("2026-05-18 22:00:00", "first"),
+        ("2026-05-18 21:00:00", "second"),
+        ("2026-05-25 21:00:00", "third"),
+        ("2026-05-20 12:00:00", "fourth"),
+    ] {
+        set(time);
+        // One that takes its old address back meanwhile; what was retired must stay so.
+        let old = shop.private_page("26-042").unwrap().0;
+        link += 1;
+        let other = "content/jobs/26-042 Ruell hen/job.toml";
+        let text = std::fs::read_to_string(shop.at(other)).unwrap();
+        let rest: Vec<&str> = text.lines().filter(|line| !line.starts_with("link")).collect();
+        shop.file(other, format!("link = {link}\n{}\n", rest.join("\n")));
+        let text = std::fs::read_to_string(shop.at(job)).unwrap();
+        let note = text.lines().find(|line| line.starts_with("note")).unwrap();
+        shop.edit(job, note, &format!("note = \"The {wing} wing.\""));
+        let day = &time[..10];
+        let clean = tempfile::tempdir().unwrap();
+        let out = clean.path().join("public");
+        let want = || {
+            shop.run(&["make", "--as-of", day, "--out", out.to_str().unwrap()]).exits(0);
+            crate::builder::tree(&out)
+        };
+        let want = want();
+        let begun = std::time::Instant::now();
+        while std::panic::catch_unwind(|| shop.tree("public")).ok().as_ref() != Some(&want) {
+            assert!(begun.elapsed().as_secs() < 60, "{time}:\n{}", watching.all_said());
+            sleep(Duration::from_millis(50));
+        }
+        assert!(shop.private_page("26-041").unwrap().1.contains(wing));
+        assert!(!shop.at("public").join(old).exists());
+    }
+    assert_eq!(watching.end().0, Some(0));
+}
+
+#[test]
 fn two_watchers_do_no_harm() {
     let shop = pinned_shop();
     let mut one = Watching::on(&shop);

@@ -56,7 +56,8 @@ fn shown(shop: &Path, asked: &Asked) -> Result<(String, Problems), Problems> {
         return Ok((serde_json::to_string_pretty(&value).unwrap_or_default(), found.problems));
     }
     let (theme, _) = render::theme::load(shop)?;
-    let view = render::board::view(&found.shop, &found.worked, &board, &theme);
+    let kept = write::kept_since(&shop.join("public"), shop);
+    let view = render::board::view(&found.shop, &found.worked, &board, &theme, &kept);
     let text = match (asked.drafts, asked.words.is_empty()) {
         (true, _) => slips::drafts(&view, &asked.words),
         (false, true) => sheet::whole(&view),

@@ -21,7 +21,7 @@ use serde::Serialize;
 
 pub use chart::{Chart, Week};
 pub use drafts::Draft;
-pub use view::{BoardView, Kind, Mending, Mention, Row, Slip, SumsView};
+pub use view::{BoardView, KeptSince, Kind, Mending, Mention, Row, Slip, SumsView};
 pub use who::Who;
 
 /// The page as its template sees it.
@@ -38,16 +38,22 @@ struct BoardPage {
 }
 
 /// The board in words.
-pub fn view(shop: &Shop, worked: &Worked, board: &Board, theme: &Theme) -> BoardView {
+pub fn view(shop: &Shop, worked: &Worked, board: &Board, theme: &Theme, kept: &KeptSince) -> BoardView {
     let album = Album::default();
-    view::of(&Desk::new(shop, worked, &album, theme), board)
+    view::of(&Desk::new(shop, worked, &album, theme), board, kept)
 }
 
 /// The whole page, to be shown at `board/` beside the site.
 ///
 /// # Errors
 /// A template or a word of the theme that does not work.
-pub fn page(shop: &Shop, worked: &Worked, board: &Board, theme: &Theme) -> Result<String, Problems> {
+pub fn page(
+    shop: &Shop,
+    worked: &Worked,
+    board: &Board,
+    theme: &Theme,
+    kept: &KeptSince,
+) -> Result<String, Problems> {
     let album = Album::default();
     let desk = Desk::new(shop, worked, &album, theme);
     let (style, script) = (theme.board_look().trim().to_owned(), theme.board_script().trim().to_owned());
@@ -65,7 +71,7 @@ pub fn page(shop: &Shop, worked: &Worked, board: &Board, theme: &Theme) -> Resul
         style,
         script,
         made_up: shop.studio.made_up.is_some(),
-        board: view::of(&desk, board),
+        board: view::of(&desk, board, kept),
     };
     Ok(minified(&theme.render("board.html", &view)?))
 }

@@ -7,7 +7,7 @@ use super::who::Who;
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::Money;
-use crate::model::{Board, Job, Likely, ReadyPiece, Route, Shop, Spoilt, Sums, Wait, Worked, WorkedJob};
+use crate::model::{Board, Job, Likely, ReadyPiece, Route, Spoilt, Sums, Wait, WorkedJob};
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
 use crate::render::view::progress::gate_in_words;
@@ -110,7 +110,12 @@ pub struct SumsView {
 #[derive(Clone, Debug, Serialize)]
 pub struct Mending {
     pub number: String,
+    /// Since which day its last good page stays, if there is one.
+    pub since: Option<DayWords>,
 }
+
+/// Since when the last good pages of broken parts stay, by the parts' words, such as `job 26-041`, as `write` notes them.
+pub type KeptSince = std::collections::BTreeMap<String, String>;
 
 /// An open job with all that belongs to it.
 #[derive(Clone, Copy)]
@@ -121,7 +126,7 @@ pub(super) struct Open<'a> {
 }
 
 /// The board's words.
-pub(super) fn of(desk: &Desk<'_>, board: &Board) -> BoardView {
+pub(super) fn of(desk: &Desk<'_>, board: &Board, kept: &KeptSince) -> BoardView {
     let rows = Rows { desk };
     let minutes = board.bench.iter().map(|kind| kind.time.likely.0).fold(0, u32::saturating_add);
     let (waits, own_waits): (Vec<&Wait>, Vec<&Wait>) = board.waits.iter().partition(|wait| wait.customer);
@@ -143,7 +148,7 @@ pub(super) fn of(desk: &Desk<'_>, board: &Board) -> BoardView {
         sums: sums(desk, &board.sums),
         load: chart::of(desk, &board.load),
         slips: slips(desk, board),
-        mending: mending(desk.shop, desk.worked),
+        mending: mending(desk, kept),
     }
 }
 
@@ -316,13 +321,17 @@ fn slips(desk: &Desk<'_>, board: &Board) -> Vec<Slip> {
     slips
 }
 
-fn mending(shop: &Shop, worked: &Worked) -> Vec<Mending> {
-    let broken = shop.spoilt.iter().filter_map(|one| match one {
+fn mending(desk: &Desk<'_>, kept: &KeptSince) -> Vec<Mending> {
+    let broken = desk.shop.spoilt.iter().filter_map(|one| match one {
         Spoilt::Job(number) => Some(number.clone()),
         Spoilt::Pose(..) | Spoilt::Page(_) => None,
     });
-    let mut numbers: Vec<String> = broken.chain(worked.spoilt.iter().cloned()).collect();
+    let mut numbers: Vec<String> = broken.chain(desk.worked.spoilt.iter().cloned()).collect();
     numbers.sort();
     numbers.dedup();
-    numbers.into_iter().map(|number| Mending { number }).collect()
+    let since = |number: &String| {
+        let day = Day::parse(kept.get(&Spoilt::Job(number.clone()).words().to_ascii_lowercase())?)?;
+        Some(desk.theme.dates.day(day))
+    };
+    numbers.into_iter().map(|number| Mending { since: since(&number), number }).collect()
 }

@@ -31,7 +31,7 @@ pub struct Answer {
 }
 
 /// One trial's word on one gated step, or on one that is away.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 struct Float {
     finished: u16,
     /// The last day on which it can begin without moving that; for what is away the day of its return.
@@ -40,37 +40,67 @@ struct Float {
     partner: Option<u16>,
 }
 
-/// Plays the trials once more and answers for each piece.
-pub fn answers(plan: &Plan<'_>, asked: &[Asked], trials: usize) -> Vec<Answer> {
-    if asked.is_empty() {
-        return Vec::new();
+/// What is asked about a plan, ready to be looked for in its trials.
+#[derive(Debug)]
+pub struct Asking<'a> {
+    plan: &'a Plan<'a>,
+    asked: &'a [Asked],
+    slots: Vec<Vec<usize>>,
+}
+
+/// What one trial says, by piece and step.
+#[derive(Debug)]
+pub struct Look(Vec<Vec<Float>>);
+
+impl<'a> Asking<'a> {
+    pub fn of(plan: &'a Plan<'a>, asked: &'a [Asked]) -> Asking<'a> {
+        Asking { plan, asked, slots: asked.iter().map(|a| slots_of(plan, a.place)).collect() }
     }
-    let slots: Vec<Vec<usize>> = asked.iter().map(|a| slots_of(plan, a.place)).collect();
-    let rows: Vec<Vec<Vec<Float>>> = (0..trials as u64)
-        .into_par_iter()
-        .map_init(
-            || Scratch::new(plan),
-            |scratch, trial| {
-                scratch.play(plan, trial);
-                asked.iter().zip(&slots).map(|(a, slots)| floats(plan, scratch, a, slots)).collect()
-            },
-        )
-        .collect();
-    let answer = |(at, asked): (usize, &Asked)| {
-        let column =
-            |n: usize| -> Vec<Float> { rows.iter().filter_map(|row| row.get(at)?.get(n)).copied().collect() };
-        let steps = asked.gated.iter().chain(&asked.away).enumerate();
+
+    /// Looks at a trial that is over.
+    pub fn look(&self, played: &Scratch) -> Look {
+        let each = self.asked.iter().zip(&self.slots);
+        Look(each.map(|(asked, slots)| floats(self.plan, played, asked, slots)).collect())
+    }
+
+    /// Answers for each piece.
+    pub fn answers(&self, looks: Vec<Look>) -> Vec<Answer> {
+        self.asked.iter().enumerate().map(|(at, asked)| self.answer(&looks, at, asked)).collect()
+    }
+
+    fn answer(&self, looks: &[Look], at: usize, asked: &Asked) -> Answer {
+        let column = |n: usize| -> Vec<Float> {
+            looks.iter().filter_map(|Look(row)| row.get(at)?.get(n)).copied().collect()
+        };
         let mut answer = Answer::default();
-        for (n, step) in steps {
+        for (n, step) in asked.gated.iter().chain(&asked.away).enumerate() {
             if n < asked.gated.len() {
-                answer.choose.push((*step, last_day(plan, &column(n))));
+                answer.choose.push((*step, last_day(self.plan, &column(n))));
             } else {
                 answer.back.push((*step, median(column(n).iter().map(|f| f.last).collect())));
             }
         }
         answer
-    };
-    asked.iter().enumerate().map(answer).collect()
+    }
+}
+
+/// Plays trials only to answer for each piece.
+pub fn answers(plan: &Plan<'_>, asked: &[Asked], trials: usize) -> Vec<Answer> {
+    if asked.is_empty() {
+        return Vec::new();
+    }
+    let asking = Asking::of(plan, asked);
+    let looks: Vec<Look> = (0..trials as u64)
+        .into_par_iter()
+        .map_init(
+            || Scratch::new(plan),
+            |scratch, trial| {
+                scratch.play(plan, trial);
+                asking.look(scratch)
+            },
+        )
+        .collect();
+    asking.answers(looks)
 }
 
 fn slots_of(plan: &Plan<'_>, place: usize) -> Vec<usize> {

@@ -7,7 +7,9 @@
 //! estimate for pieces that are still open, and a plain bell curve as long as there is little past).
 
 use super::chance::normal;
-use super::survive::{Value, curve};
+use super::survive::{Value, curve_of_sorted, in_order};
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Days are looked at as ln(days + this): an error of two days matters at once, not in a year.
 const SOFT: f64 = 6.0;
@@ -41,8 +43,10 @@ pub struct Seen {
 /// What past estimates teach about windows.
 #[derive(Clone, Debug, Default)]
 pub struct Correction {
-    /// Horizon (ln), misses in widths, weight, whether it ended.
+    /// Horizon (ln), misses in widths, weight, whether it ended; by the misses.
     misses: Vec<(f64, Value)>,
+    /// What was worked out before: how far off, in widths, by the likely day.
+    known: BTreeMap<u16, [f64; 3]>,
 }
 
 impl Correction {
@@ -52,12 +56,32 @@ impl Correction {
             let value = Value { value: Scale::of(s.days).widths(s.came as f64), weight, ended: s.ended };
             (Scale::of(s.days).middle, value)
         };
-        Correction { misses: seen.iter().map(miss).collect() }
+        let mut misses: Vec<(f64, Value)> = seen.iter().map(miss).collect();
+        misses.sort_by(|(_, a), (_, b)| in_order(a, b));
+        Correction { misses, known: BTreeMap::new() }
+    }
+
+    /// Works out at once what these windows need.
+    pub fn have_at_hand(&mut self, windows: impl Iterator<Item = [u16; 3]>) {
+        let likely: BTreeSet<u16> = windows.map(|days| days[1]).collect();
+        let new: Vec<u16> = likely.into_iter().filter(|day| !self.known.contains_key(day)).collect();
+        let worked: Vec<(u16, [f64; 3])> =
+            new.into_par_iter().map(|likely| (likely, self.widths_off(likely))).collect();
+        self.known.extend(worked);
     }
 
     /// The corrected window.
     pub fn apply(&self, days: [u16; 3]) -> [u16; 3] {
         let scale = Scale::of(days);
+        let off = self.known.get(&days[1]).copied().unwrap_or_else(|| self.widths_off(days[1]));
+        let mut three = off.map(|off| scale.days(off));
+        three.sort_unstable();
+        three
+    }
+
+    /// How many widths off the three days are to be for a window with this likely day.
+    fn widths_off(&self, likely: u16) -> [f64; 3] {
+        let middle = horizon(likely);
         const COUNT: usize = 40;
         let bell = (0..COUNT).map(|i| Value {
             value: BELL_WIDTH * normal((i as f64 + 0.5) / COUNT as f64) / normal(0.9),
@@ -65,19 +89,36 @@ impl Correction {
             ended: true,
         });
         let own = self.misses.iter().map(|(horizon, miss)| {
-            let off = (horizon - scale.middle) / NEAR;
+            let off = (horizon - middle) / NEAR;
             Value { weight: miss.weight * own_weight(off), ..*miss }
         });
-        let curve = curve(bell.chain(own).collect());
-        let [a, b, c] = [0.1, 0.5, 0.9].map(|p| scale.days(curve.quantile(p)));
-        let mut three = [a, b, c];
-        three.sort_unstable();
-        three
+        let curve = curve_of_sorted(merged(bell, own));
+        [0.1, 0.5, 0.9].map(|p| curve.quantile(p))
     }
 }
 
 fn own_weight(off: f64) -> f64 {
     (-0.5 * off * off).exp()
+}
+
+/// Two lists that are in order as one; where neither comes first, the first list's does.
+fn merged(first: impl Iterator<Item = Value>, second: impl Iterator<Item = Value>) -> Vec<Value> {
+    let (mut first, mut second) = (first.peekable(), second.peekable());
+    let mut all = Vec::with_capacity(first.size_hint().0 + second.size_hint().0);
+    loop {
+        let next = match (first.peek(), second.peek()) {
+            (Some(a), Some(b)) if in_order(a, b).is_le() => first.next(),
+            (Some(_), None) => first.next(),
+            _ => second.next(),
+        };
+        let Some(next) = next else { return all };
+        all.push(next);
+    }
+}
+
+/// A day on the logarithmic scale.
+fn horizon(day: u16) -> f64 {
+    (f64::from(day) + SOFT).ln()
 }
 
 /// A window on the logarithmic scale.
@@ -89,7 +130,7 @@ struct Scale {
 
 impl Scale {
     fn of(days: [u16; 3]) -> Scale {
-        let [low, middle, high] = days.map(|d| (f64::from(d) + SOFT).ln());
+        let [low, middle, high] = days.map(horizon);
         Scale { middle, up: (high - middle).max(NARROW), down: (middle - low).max(NARROW) }
     }
 

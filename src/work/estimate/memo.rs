@@ -145,6 +145,11 @@ impl Memo {
         self.remembered(|said| &mut said.answers, of, play)
     }
 
+    /// Whether the trials as of `day` are remembered.
+    pub fn has_said(&self, known: &Known<'_>, day: Day, trials: usize) -> bool {
+        self.lock().days.contains_key(&Digest::of_value(&(known.on(day), trials)).hex())
+    }
+
     /// What stands on a shelf under this digest, put there now if it is not there.
     fn remembered<T: Clone>(
         &self,

@@ -1,11 +1,9 @@
 //! Estimates put where the pages look for them: into `Worked`.
 
-use super::facts::Facts;
 use super::from_shop;
 use super::held::held;
-use super::learn::Figures;
-use super::learn::Learned;
 use super::memo::{Known, Memo};
+use super::past::Estimator;
 use super::shown::{Before, Shown, estimator, shown_by};
 use super::view::View;
 use crate::base::day::Day;
@@ -48,7 +46,7 @@ pub(in crate::work) fn fill(shop: &Shop, today: Day, jobs: &mut [WorkedJob], mem
         let mut estimator = estimator(&facts).remembering(memo, &known);
         let (all, routes) = shown_by(&mut estimator, today);
         let past = show_past.then(|| held(&mut estimator, today)).flatten();
-        Reckoned { all, routes, past, change: Change::over(&facts, today) }
+        Reckoned { all, routes, past, change: Change::over(&estimator, today) }
     });
     for own in &reckoned.all {
         if let Some(worked) = jobs.get_mut(own.piece) {
@@ -122,9 +120,8 @@ struct Change {
 }
 
 impl Change {
-    fn over(facts: &Facts, today: Day) -> Change {
-        let figures = Figures::new(facts);
-        let level = |day: Day| Learned::from(facts, &figures, &View::on(facts, day)).pace.level;
+    fn over(estimator: &Estimator<'_>, today: Day) -> Change {
+        let level = |day: Day| estimator.learned(&View::on(estimator.facts, day)).pace.level;
         Change { pace: level(today) / level(today.minus(28)).max(0.01) }
     }
 

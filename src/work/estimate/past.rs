@@ -1,17 +1,20 @@
 //! Estimates as of any day, with the replayed past that corrects them. What the trials said on a past day
 //! is worked out once and kept.
 
-use super::choose::Asked;
+use super::choose::{Asked, answers};
 use super::correct::{Correction, Seen};
 use super::facts::Facts;
-use super::learn::Figures;
+use super::learn::{Figures, Learned, arrivals};
 use super::memo::{Answered, Known, Memo};
-use super::plan::week_number;
+use super::plan::{Plan, week_number};
 use super::view::View;
-use super::windows::{Raw, simulate};
+use super::windows::{Raw, simulate_and_answer, simulate_with};
 use crate::base::day::Day;
+use crate::base::minutes::Minutes;
 use crate::work::calendar::bench::monday_of;
-use std::collections::BTreeMap;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Past days are looked at every so many weeks, and so many of them.
 const STEP: u64 = 4;
@@ -30,13 +33,14 @@ pub struct Estimator<'a> {
     figures: Figures,
     trials: usize,
     past: BTreeMap<(Day, usize), Vec<Raw>>,
+    learned: Mutex<BTreeMap<Day, Arc<Learned>>>,
     memo: Option<(&'a Memo, &'a Known<'a>)>,
 }
 
 impl<'a> Estimator<'a> {
     pub fn new(facts: &'a Facts, trials: usize) -> Estimator<'a> {
         let figures = Figures::new(facts);
-        Estimator { facts, figures, trials, past: BTreeMap::new(), memo: None }
+        Estimator { facts, figures, trials, past: BTreeMap::new(), learned: Mutex::default(), memo: None }
     }
 
     /// The same one, that plays no trials twice over which nothing new is known.
@@ -44,31 +48,49 @@ impl<'a> Estimator<'a> {
         Estimator { memo: Some((memo, known)), ..self }
     }
 
-    pub fn figures(&self) -> &Figures {
-        &self.figures
+    /// What the record taught on the view's day.
+    pub fn learned(&self, view: &View) -> Arc<Learned> {
+        let all = || self.learned.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = all().get(&view.day) {
+            return Arc::clone(known);
+        }
+        // Not under the lock: others learn of other days meanwhile.
+        let learned = Arc::new(Learned::from(self.facts, &self.figures, view));
+        all().insert(view.day, Arc::clone(&learned));
+        learned
     }
 
     /// What the trials say of each piece that was open, uncorrected.
     pub fn raw(&self, view: &View) -> Vec<Raw> {
-        let play = || simulate(self.facts, &self.figures, view, self.trials);
+        let play = || simulate_with(self.facts, view, &self.learned(view), self.trials);
         match self.memo {
             Some((memo, known)) => memo.said(known, view.day, self.trials, play),
             None => play(),
         }
     }
 
-    /// What trials answer about some pieces, by whoever plays them.
-    pub fn answered(
-        &self,
-        view: &View,
-        asked: &[Asked],
-        trials: usize,
-        play: impl FnOnce() -> Answered,
-    ) -> Answered {
-        match self.memo {
-            Some((memo, known)) => memo.answered(known, view.day, (asked, trials), play),
-            None => play(),
+    /// The same, and what the first few of the trials answer about some pieces.
+    pub fn raw_and_answers(&self, view: &View, asked: &[Asked], few: usize) -> (Vec<Raw>, Answered) {
+        let week = |learned: &Learned| week(self.facts, learned.pace.level);
+        let together = || {
+            let learned = self.learned(view);
+            let trials = (self.trials, few.min(self.trials));
+            let (raw, answers) = simulate_and_answer(self.facts, view, &learned, asked, trials);
+            (raw, Answered { week: week(&learned), answers })
+        };
+        let Some((memo, known)) = self.memo else { return together() };
+        if !memo.has_said(known, view.day, self.trials) {
+            let (raw, answered) = together();
+            let raw = memo.said(known, view.day, self.trials, || raw);
+            return (raw, memo.answered(known, view.day, (asked, few), || answered));
         }
+        let answered = memo.answered(known, view.day, (asked, few), || {
+            let learned = self.learned(view);
+            let coming = arrivals::expected(self.facts, view, &learned);
+            let plan = Plan::new(self.facts, view, &learned, &coming);
+            Answered { week: week(&learned), answers: answers(&plan, asked, few.min(self.trials)) }
+        });
+        (self.raw(view), answered)
     }
 
     /// The correction that the past teaches on the view's day.
@@ -76,7 +98,10 @@ impl<'a> Estimator<'a> {
         let mut seen = Vec::new();
         let first =
             view.pieces.iter().filter_map(|p| self.facts.pieces.get(p.piece)).map(|p| p.taken_in).min();
-        for day in past_days(view.day).take_while(|day| first.is_some_and(|first| *day > first)) {
+        let days: Vec<Day> =
+            past_days(view.day).take_while(|day| first.is_some_and(|first| *day > first)).collect();
+        self.play_past(&days, CORRECTING_TRIALS);
+        for day in days {
             let raws = self.past_raws(day, CORRECTING_TRIALS);
             for raw in raws {
                 let Some(now) = view.piece(raw.piece) else { continue };
@@ -90,35 +115,36 @@ impl<'a> Estimator<'a> {
 
     /// Corrected and steadied windows of all open pieces, in days from the view's day.
     pub fn windows(&mut self, view: &View) -> Vec<Raw> {
-        let correction = self.correction(view);
+        let mut correction = self.correction(view);
         let raws = self.raw(view);
-        self.steadied(view, raws, &correction)
+        self.steadied(view, raws, &mut correction)
     }
 
     /// The same for a past day from the trials that correct later ones.
     pub fn past_windows(&mut self, day: Day) -> Vec<Raw> {
         let view = View::on(self.facts, day);
-        let correction = self.correction(&view);
+        let mut correction = self.correction(&view);
+        self.play_past(&[day], PAST_TRIALS);
         let raws = self.past_raws(day, PAST_TRIALS).to_vec();
-        self.steadied(&view, raws, &correction)
+        self.steadied(&view, raws, &mut correction)
     }
 
     /// The mean of the windows of the last few Mondays since the piece itself moved: the further off, the more
     /// of them. What is months away does not change its mind every week for what one week brought.
-    pub fn steadied(&mut self, view: &View, raws: Vec<Raw>, correction: &Correction) -> Vec<Raw> {
+    pub fn steadied(&mut self, view: &View, raws: Vec<Raw>, correction: &mut Correction) -> Vec<Raw> {
         let mondays: Vec<Day> =
             (0..MOST_MONDAYS as u32).map(|n| monday_of(view.day.minus(1)).minus(7 * n)).collect();
-        for day in &mondays {
-            self.past_raws(*day, PAST_TRIALS);
-        }
-        let none = Vec::new();
+        self.play_past(&mondays, PAST_TRIALS);
+        let said = mondays.iter().flat_map(|day| self.past_raws(*day, PAST_TRIALS));
+        correction.have_at_hand(raws.iter().chain(said).map(|raw| raw.days));
+        let correction = &*correction;
         let steadied = |raw: Raw| {
             let now = correction.apply(raw.days);
             let count = (usize::from(now[1]) / DAYS_A_MONDAY).min(MOST_MONDAYS);
             let moved = view.piece(raw.piece).map_or(view.day, |p| p.moved);
             let (mut sum, mut known) = (now.map(i64::from), 1);
             for monday in mondays.iter().take(count).take_while(|monday| **monday >= moved) {
-                let raws = self.past.get(&(*monday, self.at_most(PAST_TRIALS))).unwrap_or(&none);
+                let raws = self.past_raws(*monday, PAST_TRIALS);
                 let Some(before) = raws.iter().find(|r| r.piece == raw.piece) else { break };
                 let gone = view.day.since(*monday);
                 for (sum, days) in sum.iter_mut().zip(correction.apply(before.days)) {
@@ -136,16 +162,36 @@ impl<'a> Estimator<'a> {
         self.trials.clamp(1, trials)
     }
 
-    /// What the trials said on a past day.
-    fn past_raws(&mut self, day: Day, trials: usize) -> &[Raw] {
-        let trials = self.at_most(trials);
-        let (facts, figures, memo) = (self.facts, &self.figures, self.memo);
-        let play = || simulate(facts, figures, &View::on(facts, day), trials);
-        self.past.entry((day, trials)).or_insert_with(|| match memo {
-            Some((memo, known)) => memo.said(known, day, trials, play),
-            None => play(),
-        })
+    /// What the trials said on a past day that was played.
+    fn past_raws(&self, day: Day, trials: usize) -> &[Raw] {
+        self.past.get(&(day, self.at_most(trials))).map_or(&[], Vec::as_slice)
     }
+
+    /// Plays past days, side by side.
+    fn play_past(&mut self, days: &[Day], trials: usize) {
+        let trials = self.at_most(trials);
+        let new: BTreeSet<Day> =
+            days.iter().copied().filter(|day| !self.past.contains_key(&(*day, trials))).collect();
+        let said = |day: Day| {
+            let play = || {
+                let view = View::on(self.facts, day);
+                simulate_with(self.facts, &view, &self.learned(&view), trials)
+            };
+            match self.memo {
+                Some((memo, known)) => memo.said(known, day, trials, play),
+                None => play(),
+            }
+        };
+        let new: Vec<Day> = new.into_iter().collect();
+        let played: Vec<_> = new.into_par_iter().map(|day| ((day, trials), said(day))).collect();
+        self.past.extend(played);
+    }
+}
+
+/// What the bench gets through in a week without a closure.
+fn week(facts: &Facts, level: f64) -> Minutes {
+    let scheduled: u32 = facts.hours.iter().map(|m| m.0).sum();
+    Minutes((f64::from(scheduled.saturating_mul(facts.hands)) * level).round() as u32)
 }
 
 /// Past Mondays, the latest first; the same ones whatever today is.

@@ -1,5 +1,5 @@
 //! The slots that the bench could take now, first in line first: a set of bits with a second level that says
-//! which words hold any, and how many there are in each few words.
+//! which words hold any, and how many there are in each few words and in each few of those.
 
 /// A set of small numbers whose smallest is found at once.
 #[derive(Clone, Debug)]
@@ -9,11 +9,14 @@ pub struct Ready {
     some: Vec<u64>,
     /// How many are in each `BLOCK` words.
     blocks: Vec<u16>,
+    /// How many are in each `AREA` blocks.
+    areas: Vec<u16>,
     count: usize,
 }
 
-/// Words counted together.
+/// Words counted together, and blocks counted together.
 const BLOCK: usize = 4;
+const AREA: usize = 8;
 
 impl Ready {
     pub fn for_slots(slots: usize) -> Ready {
@@ -22,6 +25,7 @@ impl Ready {
             words: vec![0; words],
             some: vec![0; words.div_ceil(64)],
             blocks: vec![0; words.div_ceil(BLOCK)],
+            areas: vec![0; words.div_ceil(BLOCK * AREA)],
             count: 0,
         }
     }
@@ -30,6 +34,7 @@ impl Ready {
         self.words.fill(0);
         self.some.fill(0);
         self.blocks.fill(0);
+        self.areas.fill(0);
         self.count = 0;
     }
 
@@ -43,6 +48,7 @@ impl Ready {
         self.words[word] |= 1 << (slot % 64);
         self.some[word / 64] |= 1 << (word % 64);
         self.blocks[word / BLOCK] += 1;
+        self.areas[word / (BLOCK * AREA)] += 1;
         self.count += 1;
     }
 
@@ -54,6 +60,7 @@ impl Ready {
             self.some[word / 64] &= !(1 << (word % 64));
         }
         self.blocks[word / BLOCK] -= 1;
+        self.areas[word / (BLOCK * AREA)] -= 1;
         self.count -= 1;
     }
 
@@ -67,13 +74,8 @@ impl Ready {
 
     /// The one with `before` others before it in line.
     pub fn nth(&self, mut before: usize) -> Option<u32> {
-        let block = self.blocks.iter().position(|here| match before.checked_sub(usize::from(*here)) {
-            Some(left) => {
-                before = left;
-                false
-            }
-            None => true,
-        })?;
+        let area = skip_counted(&self.areas, &mut before)?;
+        let block = AREA * area + skip_counted(self.blocks.get(AREA * area..)?, &mut before)?;
         for (at, word) in self.words.iter().enumerate().skip(block * BLOCK) {
             let mut rest = *word;
             let here = rest.count_ones() as usize;
@@ -94,6 +96,17 @@ impl Ready {
             (0..64).filter(move |bit| word >> bit & 1 == 1).map(move |bit| at as u32 * 64 + bit)
         })
     }
+}
+
+/// The first place whose count reaches beyond what is to be passed over; that of the places before it is taken off.
+fn skip_counted(counts: &[u16], before: &mut usize) -> Option<usize> {
+    counts.iter().position(|here| match before.checked_sub(usize::from(*here)) {
+        Some(left) => {
+            *before = left;
+            false
+        }
+        None => true,
+    })
 }
 
 #[cfg(test)]

@@ -1,14 +1,13 @@
 //! What is shown of estimates today: windows as of the latest Monday (or of the day on which the piece itself
 //! moved, if that is later), so that a page does not change its mind every morning; and why they are so.
 
-use super::choose::{Answer, Asked, answers};
+use super::choose::{Answer, Asked};
 use super::correct::Correction;
 use super::facts::Facts;
-use super::learn::{Learned, arrivals};
 use super::line::{Line, Place};
 use super::memo::Answered;
 use super::past::Estimator;
-use super::plan::{HORIZON, Plan};
+use super::plan::HORIZON;
 use super::view::{PieceView, Stand, View};
 use super::windows::brought_in_today;
 use crate::base::day::Day;
@@ -21,6 +20,8 @@ use std::collections::BTreeMap;
 /// Trials for a window that is shown, and for what goes with it.
 const TRIALS: usize = 600;
 const SIDE_TRIALS: usize = 240;
+/// Trials for a piece of a route that is not there yet: its window is told in months, and there are as many as routes.
+const ROUTE_TRIALS: usize = 96;
 /// Moves are told since about a month ago.
 const MONTH: u32 = 28;
 
@@ -75,19 +76,25 @@ pub(super) fn shown_by(estimator: &mut Estimator<'_>, today: Day) -> (Vec<Shown>
     for open in now.open() {
         by_day.entry(open.moved.max(monday)).or_default().push(open);
     }
-    let correction = estimator.correction(&View::on(facts, monday));
+    let mut correction = estimator.correction(&View::on(facts, monday));
     let before = Past::on(estimator, monday.minus(MONTH));
     let mut shown = Vec::new();
     for (day, pieces) in by_day {
         let view = if day == today { now.clone() } else { View::on(facts, day) };
-        let asked: Vec<usize> = pieces.iter().map(|p| p.piece).collect();
-        shown.extend(on_day(estimator, &view, &correction, &asked, today));
+        let pieces: Vec<usize> = pieces.iter().map(|p| p.piece).collect();
+        // Of a Monday all is asked, so that a piece that moves later in the week does not change what is remembered of it.
+        let ask: Vec<usize> = match day == monday {
+            true => view.open().map(|open| open.piece).collect(),
+            false => pieces.clone(),
+        };
+        let all = on_day(estimator, &view, &mut correction, &ask, today);
+        shown.extend(all.into_iter().filter(|own| pieces.contains(&own.piece)));
     }
     for own in &mut shown {
         own.before = before.of(facts, own);
     }
     shown.sort_by_key(|s| s.piece);
-    let routes = brought_in_today(facts, estimator.figures(), &now, SIDE_TRIALS);
+    let routes = brought_in_today(facts, &now, &estimator.learned(&now), ROUTE_TRIALS);
     let is_known = |days: &[u16; 3]| usize::from(days[1]) < HORIZON;
     let routes = routes
         .into_iter()
@@ -105,7 +112,7 @@ struct Past {
 impl Past {
     fn on(estimator: &mut Estimator<'_>, day: Day) -> Past {
         let view = View::on(estimator.facts, day);
-        let windows = estimator.windows(&view);
+        let windows = estimator.past_windows(day);
         let likely = windows.into_iter().map(|raw| (raw.piece, day.plus(u32::from(raw.days[1])))).collect();
         Past { day, likely, line: Line::of(estimator.facts, &view) }
     }
@@ -125,21 +132,14 @@ impl Past {
 fn on_day(
     estimator: &mut Estimator<'_>,
     view: &View,
-    correction: &Correction,
+    correction: &mut Correction,
     pieces: &[usize],
     today: Day,
 ) -> Vec<Shown> {
     let facts = estimator.facts;
-    let raw = estimator.raw(view);
-    let windows = estimator.steadied(view, raw.clone(), correction);
     let asked = asked(view, pieces);
-    let Answered { week, answers } = estimator.answered(view, &asked, SIDE_TRIALS, || {
-        let learned = Learned::from(facts, estimator.figures(), view);
-        let coming = arrivals::expected(facts, view, &learned);
-        let plan = Plan::new(facts, view, &learned, &coming);
-        let week = week(facts, learned.pace.level);
-        Answered { week, answers: answers(&plan, &asked, SIDE_TRIALS) }
-    });
+    let (raw, Answered { week, answers }) = estimator.raw_and_answers(view, &asked, SIDE_TRIALS);
+    let windows = estimator.steadied(view, raw.clone(), correction);
     let line = Line::of(facts, view);
     let mut shown = Vec::new();
     for (place, (open, (raw, steady))) in view.open().zip(raw.into_iter().zip(windows)).enumerate() {
@@ -153,12 +153,6 @@ fn on_day(
         shown.push(own);
     }
     shown
-}
-
-/// What the bench gets through in a week without a closure.
-fn week(facts: &Facts, level: f64) -> Minutes {
-    let scheduled: u32 = facts.hours.iter().map(|m| m.0).sum();
-    Minutes((f64::from(scheduled.saturating_mul(facts.hands)) * level).round() as u32)
 }
 
 fn one(open: &PieceView, day: Day, today: Day, answer: Option<&Answer>, line: Place) -> Shown {

@@ -2,6 +2,8 @@
 //! the product-limit estimate (Kaplan and Meier, "Nonparametric Estimation from Incomplete Observations",
 //! JASA 53, 1958). A head that has been away for 200 days tells something about the partner too.
 
+use std::cmp::Ordering;
+
 /// One value.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Value {
@@ -17,11 +19,20 @@ pub struct Curve {
     points: Vec<(f64, f64)>,
 }
 
+/// The order of values in a curve: what went on longer comes after what ended at the same value.
+pub fn in_order(a: &Value, b: &Value) -> Ordering {
+    a.value.total_cmp(&b.value).then(b.ended.cmp(&a.ended))
+}
+
 /// The curve of some values. Empty where none has ended.
 pub fn curve(mut values: Vec<Value>) -> Curve {
+    values.sort_by(in_order);
+    curve_of_sorted(values)
+}
+
+/// The same of values that are in order.
+pub fn curve_of_sorted(mut values: Vec<Value>) -> Curve {
     values.retain(|v| v.weight > 0.0 && v.value.is_finite());
-    // What went on longer comes after what ended at the same value.
-    values.sort_by(|a, b| a.value.total_cmp(&b.value).then(b.ended.cmp(&a.ended)));
     let mut at_risk: f64 = values.iter().map(|v| v.weight).sum();
     let mut alive = 1.0;
     let mut points: Vec<(f64, f64)> = Vec::new();

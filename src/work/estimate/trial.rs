@@ -38,6 +38,8 @@ pub struct Scratch {
     pub(super) holds: Vec<u32>,
     pub(super) last_kind: u32,
     picks: u64,
+    /// Minutes that each pair of hands has used on the day, where the line is not kept strictly.
+    used: Vec<u32>,
 }
 
 /// What the bench did on a day of a trial, in minutes of the owner's figures.
@@ -77,6 +79,7 @@ impl Scratch {
             holds: vec![NONE; plan.hands],
             last_kind: NONE,
             picks: 0,
+            used: vec![0; plan.hands],
         }
     }
 
@@ -319,10 +322,10 @@ impl Scratch {
     /// One day at a bench with several hands, or one that does not keep strictly to the line.
     fn work_loosely(&mut self, plan: &Plan<'_>, day: usize, minutes: u32) -> u32 {
         let keeps = plan.batches || plan.learned.loose > 0;
-        let mut used = vec![0u32; plan.hands];
+        self.used.fill(0);
         let mut idle = 0;
         while let Some((hand, spent)) =
-            used.iter().copied().enumerate().min_by_key(|(_, u)| *u).filter(|(_, u)| *u < minutes)
+            self.used.iter().copied().enumerate().min_by_key(|(_, u)| *u).filter(|(_, u)| *u < minutes)
         {
             if self.holds[hand] == NONE {
                 match self.pick(plan) {
@@ -332,7 +335,7 @@ impl Scratch {
                     }
                     None => {
                         idle += minutes - spent;
-                        used[hand] = minutes;
+                        self.used[hand] = minutes;
                         continue;
                     }
                 }
@@ -344,10 +347,10 @@ impl Scratch {
             let own = self.minutes[slot as usize];
             if own > minutes - spent {
                 self.minutes[slot as usize] = own - (minutes - spent);
-                used[hand] = minutes;
+                self.used[hand] = minutes;
                 continue;
             }
-            used[hand] = spent + own;
+            self.used[hand] = spent + own;
             self.holds[hand] = NONE;
             self.last_kind = plan.slots[slot as usize].same;
             self.complete(plan, slot, day);
@@ -361,7 +364,7 @@ impl Scratch {
                 }
             }
         }
-        used.iter().sum::<u32>() - idle
+        self.used.iter().sum::<u32>() - idle
     }
 
     /// Which step the bench takes next.

@@ -21,13 +21,15 @@ struct Possible {
 /// How often, in 65536ths, the bench takes any step instead of the one first in line.
 pub fn looseness(facts: &Facts, view: &View) -> u32 {
     let all = possible(facts, view);
-    let mut done: Vec<&Possible> = all.iter().filter(|p| p.over.is_some()).collect();
-    done.sort_by_key(|p| p.over);
+    let done = latest(&all);
+    let first = done.iter().filter_map(|own| own.over).min();
+    // What was over before the first of them was nobody's rival; in a shop of ten years that is nearly all.
+    let near: Vec<&Possible> = all.iter().filter(|p| p.over.is_none() || p.over > first).collect();
     let (mut sum, mut count) = (0.0, 0.0);
-    for own in done.iter().rev().take(LOOKED_AT) {
+    for own in done {
         let Some(day) = own.over else { continue };
         // The others that could have been taken in its stead.
-        let rivals = all.iter().filter(|p| p.from < day && p.over.is_none_or(|over| over > day));
+        let rivals = near.iter().filter(|p| p.from < day && p.over.is_none_or(|over| over > day));
         let (mut before, mut others) = (0u32, 0u32);
         for rival in rivals {
             others += 1;
@@ -41,6 +43,17 @@ pub fn looseness(facts: &Facts, view: &View) -> u32 {
     }
     let loose = (sum / (count + STRICT) - NOISE).clamp(0.0, 1.0);
     (loose * 65536.0) as u32
+}
+
+/// Those that were finished last, the latest first; of one day the later ones in the record first.
+fn latest(all: &[Possible]) -> Vec<&Possible> {
+    let mut days: Vec<Day> = all.iter().filter_map(|p| p.over).collect();
+    let since = days.len().checked_sub(LOOKED_AT).map(|at| *days.select_nth_unstable(at).1);
+    let mut done: Vec<&Possible> = all.iter().filter(|p| p.over.is_some() && p.over >= since).collect();
+    done.sort_by_key(|p| p.over);
+    done.reverse();
+    done.truncate(LOOKED_AT);
+    done
 }
 
 fn possible(facts: &Facts, view: &View) -> Vec<Possible> {

@@ -124,9 +124,12 @@ fn wander(weeks: &[f64]) -> f64 {
 /// The weeks from the first finished bench step to the last one that is over, oldest first.
 fn past_weeks(facts: &Facts, view: &View) -> Vec<Week> {
     let mut ended: Vec<Day> = bench_steps(facts, view).filter_map(|(_, _, over)| over).collect();
-    ended.sort();
+    if ended.is_empty() {
+        return Vec::new();
+    }
     // A few dates are typed wrong: the very first ones do not decide when the record began.
-    let Some(first) = ended.get(ended.len() / 50).copied() else { return Vec::new() };
+    let early = ended.len() / 50;
+    let first = *ended.select_nth_unstable(early).1;
     let this_monday = monday_of(view.day);
     let first = monday_of(first).max(this_monday.minus(7 * WEEKS as u32));
     let count = usize::try_from(this_monday.since(first) / 7).unwrap_or(0);
