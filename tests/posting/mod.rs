@@ -107,7 +107,12 @@ impl At {
                 storage.objects().into_iter().map(|(name, digest, _)| (name, digest)).collect()
             }
             At::Sftp(sftp) => digests(&sftp.site()),
-            At::Webdav(webdav) => digests(&webdav.site()),
+            // Apache writes beside the file and renames; what it leaves of that when it is cut off is its own affair.
+            At::Webdav(webdav) => {
+                let mut there = digests(&webdav.site());
+                there.retain(|path, _| !path.contains("/.davfs.tmp"));
+                there
+            }
         }
     }
 

@@ -98,15 +98,20 @@ fn the_systems_limit_of_watches_is_told_with_the_setting_to_raise() {
     }
 }
 
+/// `watch` with a clock that an outside tool (Debian's `faketime`) sets; waiting goes on by the real one.
+fn with_another_clock(how: &str, value: &str) -> Command {
+    let preloaded = tools::printed(Command::new("faketime").args(["now", "printenv", "LD_PRELOAD"]));
+    let mut command = Command::new(env!("CARGO_BIN_EXE_benchlight"));
+    command.arg("watch").env("TZ", "UTC").env("LD_PRELOAD", preloaded.trim()).env(how, value);
+    command.env("FAKETIME_DONT_FAKE_MONOTONIC", "1");
+    command
+}
+
 #[test]
 fn a_new_day_is_a_pass() {
     let shop = TestShop::healthy();
-    tools::printed(Command::new("faketime").arg("--version"));
-    // The clock of the program is set to shortly before midnight by an outside tool.
-    let mut command = Command::new("faketime");
-    command.args(["2026-05-19 23:59:40", env!("CARGO_BIN_EXE_benchlight"), "watch"]).env("TZ", "UTC");
-    // Waiting goes on by the real clock; only the time of day is another one.
-    command.env("FAKETIME_DONT_FAKE_MONOTONIC", "1");
+    // The clock of the program is set to shortly before midnight.
+    let mut command = with_another_clock("FAKETIME", "@2026-05-19 23:59:40");
     let mut watching = Watching::run(&shop, &mut command);
     let said = watching.all_said();
     assert!(said.contains("as of 2026-05-19"), "{said}");
@@ -129,14 +134,13 @@ fn a_new_day_is_a_pass() {
 fn a_clock_that_is_set_back_or_forward_is_followed() {
     let shop = TestShop::healthy();
     let clock = shop.at("clock");
-    let set = |time: &str| shop.file("clock", format!("{time}\n"));
+    let set = |time: &str| {
+        shop.file("clock", format!("@{time}\n"));
+    };
     set("2026-05-20 10:00:00");
-    // Set by an outside tool, while the watch runs; waiting goes on by the real clock.
-    let mut command = Command::new("faketime");
-    command.args(["2026-05-20 10:00:00", "env", "-u", "FAKETIME"]);
-    command.arg(format!("FAKETIME_TIMESTAMP_FILE={}", clock.display())).arg("FAKETIME_NO_CACHE=1");
-    command.args([env!("CARGO_BIN_EXE_benchlight"), "watch"]).env("TZ", "UTC");
-    command.env("FAKETIME_DONT_FAKE_MONOTONIC", "1");
+    // Set while the watch runs.
+    let mut command = with_another_clock("FAKETIME_TIMESTAMP_FILE", clock.to_str().unwrap());
+    command.env("FAKETIME_NO_CACHE", "1");
     let mut watching = Watching::run(&shop, &mut command);
     assert!(watching.all_said().contains("as of 2026-05-20"), "{}", watching.all_said());
     let job = "content/jobs/26-041 Fenn gobbler/job.toml";
