@@ -10,7 +10,7 @@ use crate::base::words::count;
 use crate::model::seal::ENDING;
 use crate::model::{Owner, Site, Spoilt};
 use crate::problem::print;
-use crate::write::{self, Changes, Unpublished};
+use crate::write::{Changes, Unpublished};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -143,7 +143,7 @@ fn news(site: &Site, changes: &Changes) -> Vec<String> {
 
 /// `job 26-041 (since 2026-05-20), page prices`.
 pub fn as_it_was(kept: &[Spoilt], since: &BTreeMap<String, String>) -> String {
-    let one = |part: &Spoilt| match since.get(&write::part_word(part)) {
+    let one = |part: &Spoilt| match since.get(&part.noted()) {
         Some(day) => format!("{} (since {day})", part.words()),
         None => part.words(),
     };

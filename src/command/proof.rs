@@ -54,7 +54,7 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
 fn still_shown(shop: &Path, pass: &pass::Pass) -> (Vec<Spoilt>, BTreeMap<String, String>) {
     let since = write::kept_since(&shop.join("public"), shop);
     let mut kept = pass.site.kept.clone();
-    kept.retain(|part| since.contains_key(&write::part_word(part)));
+    kept.retain(|part| since.contains_key(&part.noted()));
     (kept, since)
 }
 
@@ -65,7 +65,7 @@ fn as_json(
     since: &BTreeMap<String, String>,
 ) -> String {
     let last_good = |part: &Spoilt| {
-        let words = write::part_word(part);
+        let words = part.noted();
         serde_json::json!({ "part": words, "since": since.get(&words) })
     };
     let last_good: Vec<serde_json::Value> = kept.iter().map(last_good).collect();

@@ -18,7 +18,7 @@ use crate::problem::{Code, Problem, Problems, Severity};
 use crate::serve::Preview;
 use crate::watch::{Ender, Stir, Trouble, Watch};
 use crate::write::{Changes, Unpublished};
-use crate::{render, work, write};
+use crate::{render, work};
 use known::Known;
 use posting::Posting;
 use std::cell::Cell;
@@ -196,7 +196,7 @@ impl Session<'_> {
         }
         self.wait_for(&pass.arriving);
         self.tell(&pass.problems);
-        let other_board = match board(self.shop, pass) {
+        let other_board = match board(self.shop, pass, changes) {
             Ok(page) => self.preview.show_aside("board/", page),
             Err(problems) => {
                 tell_problems(&problems);
@@ -275,9 +275,8 @@ fn blind(trouble: Trouble) -> &'static str {
 }
 
 /// The board's page, which is shown in the preview alone.
-fn board(shop: &Path, pass: &Pass) -> Result<String, Problems> {
+fn board(shop: &Path, pass: &Pass, changes: &Changes) -> Result<String, Problems> {
     let (theme, _) = render::theme::load(shop)?;
     let board = work::board(&pass.shop, &pass.worked);
-    let kept = write::kept_since(&shop.join("public"), shop);
-    render::board::page(&pass.shop, &pass.worked, &board, &theme, &kept)
+    render::board::page(&pass.shop, &pass.worked, &board, &theme, &changes.kept_since)
 }

@@ -57,6 +57,11 @@ impl Spoilt {
             Spoilt::Page(key) => format!("page {key}"),
         }
     }
+
+    /// The words under which a pass notes it; a job's number is the same in capitals.
+    pub fn noted(&self) -> String {
+        self.words().to_ascii_lowercase()
+    }
 }
 
 /// `shop.key`: 32 secret bytes. No `Debug` of the bytes, no `Serialize`.

@@ -38,6 +38,9 @@ struct Known {
     hint: &'static str,
 }
 
+const MAKE_ROOM: &str =
+    "see whether there is room at the host, then run this again: it goes on where it stopped";
+
 /// The first that fits counts.
 const KNOWN: [Known; 13] = [
     Known {
@@ -152,7 +155,7 @@ const KNOWN: [Known; 13] = [
         signs: &["Sftp server reported error kind Failure"],
         code: Code::HostRefused,
         means: "the host only says that it failed, as it does where its disk is full",
-        hint: "see whether there is room at the host, then run this again: it goes on where it stopped",
+        hint: MAKE_ROOM,
     },
     Known {
         signs: &[
@@ -220,8 +223,7 @@ pub(super) fn cut_short(place: &str, path: &str) -> Problem {
     let message = format!(
         "could not put `{path}` up: the host took only a part of it, as it does where its disk is full ({place})"
     );
-    let hint = "see whether there is room at the host, then run this again: it goes on where it stopped";
-    Problem::new(Code::HostRefused, message).hint(hint)
+    Problem::new(Code::HostRefused, message).hint(MAKE_ROOM)
 }
 
 /// A name at the host that is no text.

@@ -4,7 +4,7 @@
 //! address that is not the job's any more, under another key, or past its last day, goes even so.
 
 use super::plan::Wanted;
-use super::record::{Entry, Record, part_word};
+use super::record::{Entry, Record};
 use crate::model::Spoilt;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -25,11 +25,11 @@ impl Keep {
         let site = wanted.site;
         let folder = |number: &String| site.addresses.get(number).map(|address| format!("see/{address}/"));
         let jobs = site.kept.iter().filter_map(|part| match part {
-            Spoilt::Job(number) => Some((part_word(part), folder(number))),
+            Spoilt::Job(number) => Some((part.noted(), folder(number))),
             _ => None,
         });
         Keep {
-            parts: site.kept.iter().map(part_word).collect(),
+            parts: site.kept.iter().map(Spoilt::noted).collect(),
             folders: jobs.collect(),
             same_key: old.key_mark == wanted.key_mark,
             today: wanted.today.iso(),

@@ -100,9 +100,6 @@ pub fn kept_since(out: &Path, shop: &Path) -> BTreeMap<String, String> {
     Record::load(&record::file_for(out, shop)).map(|record| record.kept).unwrap_or_default()
 }
 
-/// The words for a part of the shop, as `kept_since` uses them.
-pub use record::part_word;
-
 /// What the last pass noted of an output folder, for whoever reads from there.
 #[derive(Debug)]
 pub struct Standing(Record);

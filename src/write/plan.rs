@@ -1,11 +1,11 @@
 //! What has to be put, what stays and what goes: decided in full before the first byte is written.
 
 use super::keep::Keep;
-use super::record::{Entry, Record, owner_word, part_word};
+use super::record::{Entry, Record, owner_word};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::stamp::Stamp;
-use crate::model::{Body, Piece, Site};
+use crate::model::{Body, Piece, Site, Spoilt};
 use crate::problem::{Code, Problem, Problems};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -134,7 +134,9 @@ impl Plan {
         for (path, entry) in old.files.iter().filter(|(path, _)| !wanted.site.files.contains_key(*path)) {
             if keep.holds(path, entry) {
                 self.changes.kept.push(path.clone());
-                if let Some(part) = wanted.site.kept.iter().map(part_word).find(|word| *word == entry.owner) {
+                if let Some(part) =
+                    wanted.site.kept.iter().map(Spoilt::noted).find(|word| *word == entry.owner)
+                {
                     let since = old.kept.get(&part).cloned().unwrap_or_else(|| wanted.today.iso());
                     self.after.kept.insert(part, since);
                 }

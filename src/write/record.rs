@@ -6,7 +6,7 @@ use super::place;
 use crate::base::digest::Digest;
 use crate::base::files::{self, FileError};
 use crate::base::stamp::Stamp;
-use crate::model::{Owner, Spoilt};
+use crate::model::Owner;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -117,11 +117,6 @@ pub fn file_for(out: &Path, shop: &Path) -> PathBuf {
 pub fn owner_word(owner: &Owner) -> String {
     match owner {
         Owner::Shop => "shop".to_owned(),
-        Owner::Part(part) => part_word(part),
+        Owner::Part(part) => part.noted(),
     }
-}
-
-/// The word for a part of the shop in the record; a job's number is the same in capitals.
-pub fn part_word(part: &Spoilt) -> String {
-    part.words().to_ascii_lowercase()
 }

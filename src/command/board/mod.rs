@@ -11,8 +11,8 @@ use super::pass::{self, Photos};
 use super::terminal::{say, tell, tell_problems};
 use crate::base::day::Day;
 use crate::problem::Problems;
+use crate::render::board::KeptSince;
 use crate::{render, work, write};
-use std::collections::BTreeMap;
 use std::path::Path;
 
 /// What is asked of the board.
@@ -28,9 +28,7 @@ pub struct Asked {
 /// Prints the board, or what was asked of it.
 pub fn run(shop: &Path, asked: &Asked) -> Outcome {
     match shown(shop, asked) {
-        Ok((text, problems)) => {
-            let kept =
-                if asked.json { BTreeMap::new() } else { write::kept_since(&shop.join("public"), shop) };
+        Ok((text, kept, problems)) => {
             say(text.trim_end());
             for (part, since) in kept {
                 tell(&format!("{part} needs mending and shows its last good page since {since}"));
@@ -47,13 +45,18 @@ pub fn run(shop: &Path, asked: &Asked) -> Outcome {
     }
 }
 
-fn shown(shop: &Path, asked: &Asked) -> Result<(String, Problems), Problems> {
+/// The text, since when last good pages stay (not said in JSON), and the problems.
+fn shown(shop: &Path, asked: &Asked) -> Result<(String, KeptSince, Problems), Problems> {
     super::is_shop(shop)?;
     let found = pass::reckoned(shop, asked.as_of, Photos::LookOnly)?;
     let board = work::board(&found.shop, &found.worked);
     if asked.json {
         let value = json::board(&found.shop, &found.worked, &board);
-        return Ok((serde_json::to_string_pretty(&value).unwrap_or_default(), found.problems));
+        return Ok((
+            serde_json::to_string_pretty(&value).unwrap_or_default(),
+            KeptSince::new(),
+            found.problems,
+        ));
     }
     let (theme, _) = render::theme::load(shop)?;
     let kept = write::kept_since(&shop.join("public"), shop);
@@ -63,5 +66,5 @@ fn shown(shop: &Path, asked: &Asked) -> Result<(String, Problems), Problems> {
         (false, true) => sheet::whole(&view),
         (false, false) => slips::found(&view, &asked.words),
     };
-    Ok((text, found.problems))
+    Ok((text, kept, found.problems))
 }

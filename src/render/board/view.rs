@@ -330,7 +330,7 @@ fn mending(desk: &Desk<'_>, kept: &KeptSince) -> Vec<Mending> {
     numbers.sort();
     numbers.dedup();
     let since = |number: &String| {
-        let day = Day::parse(kept.get(&Spoilt::Job(number.clone()).words().to_ascii_lowercase())?)?;
+        let day = Day::parse(kept.get(&Spoilt::Job(number.clone()).noted())?)?;
         Some(desk.theme.dates.day(day))
     };
     numbers.into_iter().map(|number| Mending { since: since(&number), number }).collect()

@@ -7,7 +7,7 @@
 
 use super::plan::{Kind, Plan};
 use super::trial::Scratch;
-use rayon::prelude::*;
+use super::windows::finished_seen;
 use serde::{Deserialize, Serialize};
 
 /// What is asked of the trials about one piece.
@@ -86,21 +86,8 @@ impl<'a> Asking<'a> {
 
 /// Plays trials only to answer for each piece.
 pub fn answers(plan: &Plan<'_>, asked: &[Asked], trials: usize) -> Vec<Answer> {
-    if asked.is_empty() {
-        return Vec::new();
-    }
     let asking = Asking::of(plan, asked);
-    let looks: Vec<Look> = (0..trials as u64)
-        .into_par_iter()
-        .map_init(
-            || Scratch::new(plan),
-            |scratch, trial| {
-                scratch.play(plan, trial);
-                asking.look(scratch)
-            },
-        )
-        .collect();
-    asking.answers(looks)
+    asking.answers(finished_seen(plan, trials, |played, _| asking.look(played)).1)
 }
 
 fn slots_of(plan: &Plan<'_>, place: usize) -> Vec<usize> {

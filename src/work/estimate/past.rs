@@ -1,12 +1,12 @@
 //! Estimates as of any day, with the replayed past that corrects them. What the trials said on a past day
 //! is worked out once and kept.
 
-use super::choose::{Asked, answers};
+use super::choose::Asked;
 use super::correct::{Correction, Seen};
 use super::facts::Facts;
-use super::learn::{Figures, Learned, arrivals};
+use super::learn::{Figures, Learned};
 use super::memo::{Answered, Known, Memo};
-use super::plan::{Plan, week_number};
+use super::plan::week_number;
 use super::view::View;
 use super::windows::{Raw, simulate_and_answer, simulate_with};
 use crate::base::day::Day;
@@ -71,26 +71,20 @@ impl<'a> Estimator<'a> {
 
     /// The same, and what the first few of the trials answer about some pieces.
     pub fn raw_and_answers(&self, view: &View, asked: &[Asked], few: usize) -> (Vec<Raw>, Answered) {
-        let week = |learned: &Learned| week(self.facts, learned.pace.level);
-        let together = || {
+        let few = few.min(self.trials);
+        let play = |trials| {
             let learned = self.learned(view);
-            let trials = (self.trials, few.min(self.trials));
-            let (raw, answers) = simulate_and_answer(self.facts, view, &learned, asked, trials);
-            (raw, Answered { week: week(&learned), answers })
+            let (raw, answers) = simulate_and_answer(self.facts, view, &learned, asked, (trials, few));
+            (raw, Answered { week: week(self.facts, learned.pace.level), answers })
         };
-        let Some((memo, known)) = self.memo else { return together() };
-        if !memo.has_said(known, view.day, self.trials) {
-            let (raw, answered) = together();
-            let raw = memo.said(known, view.day, self.trials, || raw);
-            return (raw, memo.answered(known, view.day, (asked, few), || answered));
+        let Some((memo, known)) = self.memo else { return play(self.trials) };
+        if memo.has_said(known, view.day, self.trials) {
+            let answered = memo.answered(known, view.day, (asked, few), || play(few).1);
+            return (self.raw(view), answered);
         }
-        let answered = memo.answered(known, view.day, (asked, few), || {
-            let learned = self.learned(view);
-            let coming = arrivals::expected(self.facts, view, &learned);
-            let plan = Plan::new(self.facts, view, &learned, &coming);
-            Answered { week: week(&learned), answers: answers(&plan, asked, few.min(self.trials)) }
-        });
-        (self.raw(view), answered)
+        let (raw, answered) = play(self.trials);
+        let raw = memo.said(known, view.day, self.trials, || raw);
+        (raw, memo.answered(known, view.day, (asked, few), || answered))
     }
 
     /// The correction that the past teaches on the view's day.

@@ -33,7 +33,6 @@ pub(super) fn simulate_and_answer(
     let coming = arrivals::expected(facts, view, learned);
     let plan = Plan::new(facts, view, learned, &coming);
     let asking = Asking::of(&plan, asked);
-    let few = if asked.is_empty() { 0 } else { few };
     let look = |played: &Scratch, trial: usize| (trial < few).then(|| asking.look(played));
     let (finished, seen) = finished_seen(&plan, trials, look);
     let answers = asking.answers(seen.into_iter().flatten().collect());
@@ -43,10 +42,7 @@ pub(super) fn simulate_and_answer(
 
 /// The same as `simulate` with what was learned on the view's day.
 pub(super) fn simulate_with(facts: &Facts, view: &View, learned: &Learned, trials: usize) -> Vec<Raw> {
-    let coming = arrivals::expected(facts, view, learned);
-    let plan = Plan::new(facts, view, learned, &coming);
-    let finished = finished(&plan, trials);
-    view.open().zip(finished).map(|(open, days)| Raw { piece: open.piece, days: quantiles(days) }).collect()
+    simulate_and_answer(facts, view, learned, &[], (trials, 0)).0
 }
 
 /// For each real piece of a plan the day on which it was ready in each trial.
@@ -55,7 +51,7 @@ pub fn finished(plan: &Plan<'_>, trials: usize) -> Vec<Vec<u16>> {
 }
 
 /// The same, and what was seen of each trial when it was over.
-fn finished_seen<T: Send>(
+pub(super) fn finished_seen<T: Send>(
     plan: &Plan<'_>,
     trials: usize,
     see: impl Fn(&Scratch, usize) -> T + Sync,
