@@ -4,6 +4,7 @@ mod counter;
 
 use crate::base::day::Day;
 use crate::command::{self, Outcome};
+use crate::photo;
 use clap::{Args, Parser, Subcommand};
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
@@ -174,8 +175,19 @@ fn day(text: &str) -> Result<Day, String> {
     Day::parse(text).ok_or_else(|| "write the day like this: 2026-05-02".to_owned())
 }
 
+/// This program, to be started once more. Linux finds it even when it was replaced meanwhile, as an update does.
+fn program() -> PathBuf {
+    let own = PathBuf::from("/proc/self/exe");
+    if own.exists() { own } else { std::env::current_exe().unwrap_or_default() }
+}
+
 /// Runs the program with these arguments and returns its exit code.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let args: Vec<OsString> = args.into_iter().collect();
+    if args.get(1).is_some_and(|word| word == photo::apart::WORD) {
+        return ExitCode::from(u8::from(!photo::apart::serve()));
+    }
+    photo::apart::begin(program());
     let cli = match Cli::try_parse_from(args) {
         Ok(cli) => cli,
         Err(told) => {

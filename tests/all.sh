@@ -26,6 +26,7 @@ need ssconvert gnumeric
 need rsync rsync
 need faketime faketime
 need ed ed
+need strace strace
 need ssh openssh-client
 need ssh-keygen openssh-client
 [ -x /usr/sbin/sshd ] || wanted+=(openssh-server)

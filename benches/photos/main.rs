@@ -27,6 +27,10 @@ fn main() {
     let after = |word: &str| arguments.iter().position(|a| a == word).and_then(|at| arguments.get(at + 1));
     if let Some(folder) = after("--develop") {
         develop(Path::new(folder));
+    } else if let Some(folder) = after("--develop-apart") {
+        // As the program does it: in helpers.
+        photo::apart::begin(PathBuf::from(env!("CARGO_BIN_EXE_benchlight")));
+        develop(Path::new(folder));
     } else if let Some(seconds) = after("hostile") {
         let folder = after(seconds).unwrap_or_else(|| panic!("hostile SECONDS FOLDER"));
         hostile::try_all(seconds.parse().unwrap(), Path::new(folder));
@@ -123,26 +127,34 @@ fn time_all(photos: &[PathBuf]) {
     let total: u64 = photos.iter().map(|p| p.metadata().unwrap().len()).sum();
     println!("{} photos of 4032 x 3024, {:.1} MB", photos.len(), total as f64 / 1e6);
     let folder = photos[0].parent().unwrap();
-    let (mut ours, mut cached, mut alone, mut pairs) =
-        (Times::default(), Times::default(), Times::default(), Times::default());
+    let (mut ours, mut within, mut cached, mut alone, mut pairs) =
+        (Times::default(), Times::default(), Times::default(), Times::default(), Times::default());
     for _ in 0..RUNS {
         timed(&mut alone, || vips(photos, "1"));
         timed(&mut pairs, || vips(photos, "2"));
         let _ = std::fs::remove_dir_all(work_folder().join("cache"));
-        timed(&mut ours, || in_own_process(folder));
+        timed(&mut within, || in_own_process("--develop", folder));
+        let _ = std::fs::remove_dir_all(work_folder().join("cache"));
+        timed(&mut ours, || in_own_process("--develop-apart", folder));
         std::thread::sleep(Duration::from_millis(3100)); // so that looks count as settled
-        in_own_process(folder);
-        timed(&mut cached, || in_own_process(folder));
+        in_own_process("--develop-apart", folder);
+        timed(&mut cached, || in_own_process("--develop-apart", folder));
     }
     let theirs = alone.best().min(pairs.best());
     println!("\n| how | best wall s | all runs | cpu s | x vipsthumbnail |\n|---|---|---|---|---|");
     println!("{}", alone.row("vipsthumbnail, two processes of one thread", theirs));
     println!("{}", pairs.row("vipsthumbnail, two processes of two threads", theirs));
     println!("{}", ours.row("develop, nothing cached", theirs));
+    println!("{}", within.row("the same without helpers", theirs));
     println!("{}", cached.row("develop, all cached", theirs));
     let field = |told: &str, at: usize| told.split(' ').nth(at).unwrap_or_default().trim().to_owned();
     let megabytes = |text: String| text.parse::<f64>().unwrap_or(f64::NAN) / 1e6;
-    println!("\npeak memory: {} kB cold, {} kB cached", field(&ours.told, 1), field(&cached.told, 1));
+    println!("\nwith helpers beside without: {:.3}", ours.best() / within.best());
+    println!(
+        "peak memory without helpers: {} kB cold, with them and all cached {} kB",
+        field(&within.told, 1),
+        field(&cached.told, 1)
+    );
     println!("looking at all files: {} us cold, {} us known", field(&ours.told, 0), field(&cached.told, 0));
     for (at, size) in [(2, 1600), (3, 960), (4, 480)] {
         let theirs = folder_bytes(&work_folder().join("vips"), &format!("-{size}.jpg"));
@@ -154,9 +166,8 @@ fn time_all(photos: &[PathBuf]) {
     }
 }
 
-fn in_own_process(folder: &Path) -> String {
-    let output =
-        Command::new(std::env::current_exe().unwrap()).arg("--develop").arg(folder).output().unwrap();
+fn in_own_process(how: &str, folder: &Path) -> String {
+    let output = Command::new(std::env::current_exe().unwrap()).arg(how).arg(folder).output().unwrap();
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     String::from_utf8(output.stdout).unwrap()
 }

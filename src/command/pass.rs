@@ -171,10 +171,11 @@ pub fn run(
     Ok(Pass { today, shop, worked, site, problems: problems.sorted(), arriving: waited })
 }
 
-/// What the photo room complains of. A disk that is full is one problem, however many photos meet it.
+/// What the photo room complains of. A disk that is full, or a helper that does not start, is one problem, however many
+/// photos meet it.
 fn photo_problems(faults: &[(Picture, PhotoFault)]) -> Vec<Problem> {
-    let (unkept, bad): (Vec<_>, Vec<_>) =
-        faults.iter().partition(|(_, fault)| matches!(fault, PhotoFault::NotKept(_)));
+    let of_computer = |fault: &PhotoFault| matches!(fault, PhotoFault::NotKept(_) | PhotoFault::NoHelper(_));
+    let (unkept, bad): (Vec<_>, Vec<_>) = faults.iter().partition(|(_, fault)| of_computer(fault));
     let told = bad.into_iter().chain(unkept.first().copied());
     let mut problems: Vec<Problem> = told.map(|(picture, fault)| fault.problem(&picture.file)).collect();
     if let (Some(problem), others @ 1..) = (problems.last_mut(), unkept.len().saturating_sub(1)) {

@@ -3,6 +3,7 @@
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::problem::{Code, Place, Problem};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
@@ -67,7 +68,7 @@ pub enum Format {
 }
 
 /// Why a file gives no picture.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum PhotoFault {
     /// It could not be read at all; the system's reason.
     Unreadable(String),
@@ -83,6 +84,8 @@ pub enum PhotoFault {
     Damaged(String),
     /// Nothing is wrong with it, but what was made of it could not be kept; the system's reason.
     NotKept(String),
+    /// Nothing is known of it, as no helper could be started to open it; the system's reason.
+    NoHelper(String),
 }
 
 impl PhotoFault {
@@ -121,6 +124,11 @@ impl PhotoFault {
                 Code::PhotoCache,
                 format!("the photo is good, but what was made of it could not be kept: {why}"),
                 "see whether the disk is full, and whether the shop's folder `.benchlight` may be written",
+            ),
+            PhotoFault::NoHelper(why) => (
+                Code::PhotoHelper,
+                format!("the photo could not be opened: the helper that opens photos did not start ({why})"),
+                "close other programs or restart the computer, then make again",
             ),
         };
         Problem::new(code, message).at(Place::file(file)).hint(hint)

@@ -2,8 +2,7 @@
 
 use super::bounds::{self, Allowance};
 use super::cache::{Cache, Made};
-use super::pixels::{Reducer, fitted};
-use super::{colour, decode, encode, guard, look, upright};
+use super::{apart, look};
 use crate::base::digest::Digest;
 use crate::base::files::FileError;
 use crate::model::photo::Album;
@@ -14,13 +13,6 @@ use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
-/// The longer side of the renditions, in pixels: a large screen, a tablet or a sharp phone, a phone.
-///
-/// It is the longer side and not the width, because a portrait of 1600 pixels across would be twice the bytes of
-/// a landscape for no more to see.
-const SIZES: [u32; 3] = [LONGEST, 960, 480];
-/// The longer side of the largest rendition.
-pub const LONGEST: u32 = 1600;
 /// What making one photo takes besides decoding it: the resizer's and encoder's buffers and three renditions.
 const MAKING: u64 = 16 << 20;
 /// More cores than this are left to others: each worker's memory comes to some 50 MB with what the system's
@@ -84,11 +76,11 @@ fn make_all(pictures: &[&Picture], cache: &Cache, made: &(dyn Fn(usize) + Sync))
     };
     let heavy: Mutex<Vec<usize>> = Mutex::default();
     let work = || {
-        let mut reducer = Reducer::default();
+        let mut opener = apart::opener();
         loop {
             let place = next.fetch_add(1, Ordering::Relaxed);
             let Some(picture) = pictures.get(place) else { break };
-            match make(picture, cache, &allowance, &mut reducer, HEAVY) {
+            match make(picture, cache, &allowance, &mut opener, HEAVY) {
                 Some(outcome) => keep(place, outcome),
                 None => heavy.lock().unwrap_or_else(PoisonError::into_inner).push(place),
             }
@@ -101,9 +93,13 @@ fn make_all(pictures: &[&Picture], cache: &Cache, made: &(dyn Fn(usize) + Sync))
     });
     let mut heavy = heavy.into_inner().unwrap_or_else(PoisonError::into_inner);
     heavy.sort_unstable();
-    let mut reducer = Reducer::default();
+    if !heavy.is_empty() {
+        // What the system's allocator holds back for other helpers is given back first.
+        apart::rest();
+    }
+    let mut opener = apart::opener();
     for (place, picture) in heavy.into_iter().filter_map(|place| Some((place, pictures.get(place)?))) {
-        if let Some(outcome) = make(picture, cache, &allowance, &mut reducer, u64::MAX) {
+        if let Some(outcome) = make(picture, cache, &allowance, &mut opener, u64::MAX) {
             keep(place, outcome);
         }
     }
@@ -115,66 +111,51 @@ fn make(
     picture: &Picture,
     cache: &Cache,
     allowance: &Allowance,
-    reducer: &mut Reducer,
+    opener: &mut apart::Opener<'_>,
     most: u64,
 ) -> Option<Outcome> {
-    // The file itself is held too, and how long it is comes before anything that it says.
-    let length = std::fs::metadata(&picture.path).map_or(0, |about| about.len().min(bounds::MOST_BYTES));
-    let made = guard::guarded(|| {
-        let mut share = allowance.take(length);
-        let (format, mut file) = look::picture_file(&picture.path)?;
-        let header = decode::header(format, &file, LONGEST)?;
-        bounds::check(header.width, header.height)?;
-        if header.needs > most {
-            return Ok(None);
-        }
-        let needs = header.needs + MAKING + length;
-        if !share.grow_to(needs) {
-            // Whoever waited and held on to a share could wait for ever, so the file is let go and read again.
-            drop((share, file));
-            share = allowance.take(needs);
-            file = look::picture_file(&picture.path)?.1;
-        }
-        if Digest::of(&file) != picture.digest {
-            let what = "it was changed while it was being read; make again";
-            return Err(PhotoFault::Unreadable(what.to_owned()));
-        }
-        let negative = decode::pixels(format, &file, LONGEST)?;
-        drop(file);
-        let size = fitted((header.width, header.height), LONGEST);
-        let size = (size.0.min(negative.width), size.1.min(negative.height));
-        let reduced = reducer.negative(negative, size)?;
-        let made = renditions(upright::upright(colour::to_srgb(reduced), header.told.turn), reducer)?;
-        drop(share);
-        Ok(Some(made))
-    });
     let unwritten = |error: FileError| PhotoFault::NotKept(error.to_string());
-    match made {
+    match made(picture, allowance, opener, most) {
         Ok(None) => None,
         Ok(Some(made)) => Some(cache.keep(&picture.digest, made).map_err(unwritten)),
         Err(fault) => Some(Err(fault)),
     }
 }
 
-/// The largest rendition, and each smaller one out of the one before.
-fn renditions(largest: super::pixels::Rgb, reducer: &mut Reducer) -> Result<Made, PhotoFault> {
-    let mut sizes = vec![(largest.width, largest.height, encode::jpeg(&largest)?)];
-    let mut current = largest;
-    for longest in SIZES {
-        let long = current.width.max(current.height);
-        // One hardly smaller than the one before would be bytes for nothing.
-        if u64::from(longest) * 10 > u64::from(long) * 9 {
-            continue;
-        }
-        current = reducer.rgb(&current, fitted((current.width, current.height), longest))?;
-        sizes.push((current.width, current.height, encode::jpeg(&current)?));
+fn made(
+    picture: &Picture,
+    allowance: &Allowance,
+    opener: &mut apart::Opener<'_>,
+    most: u64,
+) -> Result<Option<Made>, PhotoFault> {
+    // The file itself is held too, and how long it is comes before anything that it says.
+    let length = std::fs::metadata(&picture.path).map_or(0, |about| about.len().min(bounds::MOST_BYTES));
+    let mut share = allowance.take(length);
+    let (format, mut file) = look::picture_file(&picture.path)?;
+    let header = opener.header(format, &file)?;
+    if header.needs > most {
+        return Ok(None);
     }
-    let placeholder = encode::placeholder(&current, reducer)?;
-    Ok(Made { sizes, placeholder })
+    let needs = header.needs.saturating_add(MAKING + length);
+    if !share.grow_to(needs) {
+        // Whoever waited and held on to a share could wait for ever, so the file is let go and read again.
+        drop((share, file));
+        share = allowance.take(needs);
+        file = look::picture_file(&picture.path)?.1;
+        opener.header(format, &file)?;
+    }
+    if Digest::of(&file) != picture.digest {
+        let what = "it was changed while it was being read; make again";
+        return Err(PhotoFault::Unreadable(what.to_owned()));
+    }
+    let made = opener.made(format, &file)?;
+    drop(share);
+    Ok(Some(made))
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::encode;
     use super::*;
     use crate::base::files;
     use std::path::PathBuf;

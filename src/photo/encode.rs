@@ -28,6 +28,7 @@ const PLACEHOLDER: u32 = 24;
 const PLACEHOLDER_QUALITIES: [u16; 4] = [40, 25, 15, 5];
 /// The placeholder's JPEG is shorter than this, in bytes: it stands in the page itself, once for each photo.
 const PLACEHOLDER_BYTES: usize = 600;
+const PLACEHOLDER_KIND: &str = "data:image/jpeg;base64,";
 
 /// The picture as a JPEG.
 pub fn jpeg(picture: &Rgb) -> Result<Vec<u8>, PhotoFault> {
@@ -45,7 +46,7 @@ pub fn placeholder(picture: &Rgb, reducer: &mut Reducer) -> Result<String, Photo
             break;
         }
     }
-    Ok(format!("data:image/jpeg;base64,{}", BASE64.encode(&file)))
+    Ok(format!("{PLACEHOLDER_KIND}{}", BASE64.encode(&file)))
 }
 
 /// Chroma at half size (4:2:0), and Huffman tables made for the picture: 1 % of a large one's bytes for 3 ms, more of
@@ -65,6 +66,41 @@ fn encoded(picture: &Rgb, quality: u16) -> Result<Vec<u8>, PhotoFault> {
 fn steps(quality: u16) -> [u16; 64] {
     let percent = if quality < 50 { 5000 / quality.max(1) } else { 200 - 2 * quality.min(100) };
     STEPS.map(|step| ((u32::from(step) * u32::from(percent) + 50) / 100).clamp(1, 255) as u16)
+}
+
+/// Whether a file is such a JPEG: of this size, with tables, a frame and one scan, and nothing else that could carry
+/// anything (ISO/IEC 10918-1, table B.1).
+pub fn is_plain(file: &[u8], (width, height): (u32, u32)) -> bool {
+    is_plain_up_to_scan(file, (width, height)).is_some() && file.ends_with(&[0xFF, 0xD9])
+}
+
+fn is_plain_up_to_scan(file: &[u8], (width, height): (u32, u32)) -> Option<()> {
+    let mut rest = file.strip_prefix(&[0xFF, 0xD8])?;
+    let mut framed = false;
+    loop {
+        let &[0xFF, kind, long, short] = rest.first_chunk::<4>()? else { return None };
+        let length = 2 + usize::from(u16::from_be_bytes([long, short]));
+        let (segment, behind) = rest.split_at_checked(length)?;
+        match kind {
+            // JFIF: version, density, and no thumbnail.
+            0xE0 if segment.len() == 18 && segment.get(4..9) == Some(b"JFIF\0".as_slice()) => {}
+            0xDB | 0xC4 => {}
+            0xC0 => {
+                let &[_, h0, h1, w0, w1] = segment.get(4..)?.first_chunk::<5>()?;
+                let side = |high, low| u32::from(u16::from_be_bytes([high, low]));
+                framed = (side(w0, w1), side(h0, h1)) == (width, height);
+            }
+            0xDA => return framed.then_some(()),
+            _ => return None,
+        }
+        rest = behind;
+    }
+}
+
+/// Whether an address is one that `placeholder` could have made.
+pub fn is_placeholder(address: &str) -> bool {
+    let file = address.strip_prefix(PLACEHOLDER_KIND).and_then(|text| BASE64.decode(text.as_bytes()).ok());
+    file.is_some_and(|file| file.len() < 2 * PLACEHOLDER_BYTES)
 }
 
 #[cfg(test)]
@@ -96,6 +132,7 @@ mod tests {
         assert!(segments(&file).iter().all(|kind| [0xE0, 0xDB, 0xC0, 0xC4].contains(kind)));
         assert!(file.ends_with(&[0xFF, 0xD9]));
         assert_eq!(jpeg(&shaded(64, 48)).unwrap(), file, "the same picture gives the same bytes");
+        assert!(is_plain(&file, (64, 48)) && !is_plain(&file, (48, 64)));
     }
 
     #[test]
@@ -104,7 +141,7 @@ mod tests {
             let address = placeholder(&shaded(width, height), &mut Reducer::default()).unwrap();
             let file =
                 BASE64.decode(address.trim_start_matches("data:image/jpeg;base64,").as_bytes()).unwrap();
-            assert!(file.len() < PLACEHOLDER_BYTES, "{} bytes", file.len());
+            assert!(file.len() < PLACEHOLDER_BYTES && is_placeholder(&address), "{} bytes", file.len());
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What a photo's header tells. Nothing is decoded here.
 
-use super::{bounds, decode, guard, kind};
+use super::{apart, bounds, decode, kind};
 use crate::base::digest::Digest;
 use crate::model::{Format, Look, PhotoFault};
 use std::fs::File;
@@ -11,16 +11,13 @@ use std::path::Path;
 /// It is read once, and a file that is no picture is not read beyond its beginning.
 pub fn look(path: &Path) -> Result<Look, PhotoFault> {
     let (format, file) = picture_file(path)?;
-    guard::guarded(|| {
-        let header = decode::header(format, &file, super::develop::LONGEST)?;
-        bounds::check(header.width, header.height)?;
-        if header.needs + file.len() as u64 > bounds::ALLOWANCE {
-            return Err(PhotoFault::TooLarge(header.width, header.height));
-        }
-        let (width, height) = header.told.turn.upright((header.width, header.height));
-        let exif_taken = header.told.taken;
-        Ok(Look { digest: Digest::of(&file), format, width, height, exif_taken })
-    })
+    let header = apart::opener().header(format, &file)?;
+    if header.needs.saturating_add(file.len() as u64) > bounds::ALLOWANCE {
+        return Err(PhotoFault::TooLarge(header.width, header.height));
+    }
+    let (width, height) = header.told.turn.upright((header.width, header.height));
+    let exif_taken = header.told.taken;
+    Ok(Look { digest: Digest::of(&file), format, width, height, exif_taken })
 }
 
 /// The bytes of a picture file, and what it is by its first ones.

@@ -4,6 +4,7 @@
 //! Which photos there are is `read`'s to say, which of them are shown `render`'s, and putting them
 //! into the site `write`'s. A photo is decoded once; everything that is shown of it comes from that.
 
+pub mod apart;
 mod bounds;
 mod cache;
 mod colour;
@@ -15,6 +16,7 @@ mod guard;
 mod kind;
 mod look;
 mod looks;
+mod making;
 mod pixels;
 mod upright;
 

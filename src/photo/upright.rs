@@ -18,6 +18,11 @@ impl Turn {
         Turn(u8::try_from(number).ok().filter(|n| (1..=8).contains(n)).unwrap_or(1))
     }
 
+    /// The number that EXIF has for it.
+    pub fn exif(self) -> u8 {
+        self.0
+    }
+
     /// Whether width and height change places.
     pub fn lies(self) -> bool {
         self.0 >= 5

@@ -79,6 +79,7 @@ codes! {
     BadPhoto, "bad-photo", Mend, "a photo cannot be read";
     PhotoKind, "photo-kind", Mend, "a picture of a kind that cannot be shown";
     PhotoCache, "photo-cache", Mend, "what was made of a photo could not be kept, so it is not shown";
+    PhotoHelper, "photo-helper", Mend, "the helper that opens photos does not start, so a photo is not shown";
     VideoLeftOut, "video-left-out", Note, "a video is not shown";
     DatedByFile, "dated-by-file", Note, "a photo carries no date, so its file's date was taken";
     UnclearName, "unclear-name", Note, "a photo's name leaves a doubt whether it may be shown, so it is not";

@@ -107,6 +107,7 @@ fn refused(name: &str, fault: PhotoFault) -> Problem {
             .hint("copy it again from the phone or camera, or take it out of the folder")
     };
     match fault {
+        PhotoFault::NoHelper(_) => fault.problem(&name),
         PhotoFault::Video => Problem::new(Code::VideoLeftOut, format!("the video {name} is not shown"))
             .hint("save a photo from it if customers are to see something of it"),
         PhotoFault::NotShowable(kind) => {

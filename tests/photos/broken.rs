@@ -13,6 +13,7 @@ fn words(fault: &PhotoFault) -> String {
         PhotoFault::TooLarge(width, height) => format!("too large: {width} x {height}"),
         PhotoFault::Damaged(why) => format!("damaged: {why}"),
         PhotoFault::NotKept(why) => format!("not kept: {why}"),
+        PhotoFault::NoHelper(why) => format!("no helper: {why}"),
     }
 }
 

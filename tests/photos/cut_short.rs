@@ -9,7 +9,7 @@ use std::process::{Command, Stdio};
 use std::time::{Duration, SystemTime};
 
 /// The records of the photos that were made, by the photo's digest, with the time of each.
-fn made(folder: &Path) -> BTreeMap<String, SystemTime> {
+pub fn made(folder: &Path) -> BTreeMap<String, SystemTime> {
     let mut found = BTreeMap::new();
     for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
         let path: PathBuf = entry.path();

@@ -3,6 +3,7 @@
 //! `tests/oracle/photos.py` makes the input and does the comparing. A missing tool is a failed test, never a
 //! skipped one.
 
+mod apart;
 mod bent;
 mod broken;
 mod colour;
