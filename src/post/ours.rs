@@ -3,7 +3,7 @@
 //!
 //! # Three sides
 //!
-//! `plan` compares what is here, what the host lists, and what we noted that we put there (`record`, one record a place). The host's list comes
+//! `plan` compares what is here, what the host lists, and what we noted that we put there (`record`, in `.benchlight/posted/`, one a place). The host's list comes
 //! first and always: so that a file of somebody else's is seen before anything is written over it, what somebody else took away comes
 //! back, and a lost record heals. A list of ours *at the host* was weighed and left: it would name every private address in a place that
 //! is public by its nature.

@@ -2,7 +2,7 @@
 //! the event is the likely window, once it is ready the days on which it can be collected without a charge. There is none where no day is
 //! known, and none once the piece was collected.
 //!
-//! Nothing here looks at a clock: the stamp and the sequence number come from the day since which the event is known.
+//! Nothing here looks at a clock: `DTSTAMP` and `SEQUENCE` come from the day since which the event is known.
 //!
 //! - While it is worked on, that day is a Monday, or the day on which the piece itself moved; today, once the window has begun. Once it is
 //!   ready, it is the day on which it got ready, or on which the customer heard of it.
