@@ -30,3 +30,4 @@ mod sealed;
 mod tax_rule;
 mod truth;
 mod watching;
+mod written;

@@ -206,6 +206,7 @@ fn the_top_level_holds_what_it_should() {
         "benches",
         "clippy.toml",
         "content",
+        "docs",
         "print",
         "public",
         "rustfmt.toml",

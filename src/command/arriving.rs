@@ -2,8 +2,11 @@
 //!
 //! A sync writes in pieces, so what looks broken may be whole a moment later. `watch` waits for such a file until
 //! it has been still for a while, and the page of its job stays as it was meanwhile. `make` and `proof` do not
-//! wait: what they give depends on the content and the day alone. Which names are of files on their way is
-//! `base::passing`'s.
+//! wait: what they give depends on the content and the day alone.
+//!
+//! What a name can tell is one table, `base::passing`: on its way, kept elsewhere, second version. What a name cannot tell is told here:
+//! a problem that a cut can cause, at a file whose times (the later of writing and inode change) are less than 10 s old, is waited for,
+//! and the job's page is kept as that of a broken job is.
 
 use crate::model::{Shop, Worked};
 use crate::problem::{Code, Problem, Problems, Severity};

@@ -1,7 +1,24 @@
 //! What one pass leaves for the next, so that only what changed is read, worked out and rendered again.
 //!
-//! What a pass gives does not depend on it. Most of it lives as long as the program; trials of estimates are kept
-//! in the shop's hidden folder as well, for the program that wrote them alone.
+//! What a pass gives does not depend on it: `tests/increment/same.rs` compares thousands of passes with passes from nothing. What is
+//! remembered, and how it is trusted, is each room's own; this file holds it together. `Memory` goes from pass to pass of one program
+//! (`watch`). `make` begins with what lies in the hidden folder.
+//!
+//! | remembered | known again by | where |
+//! |---|---|---|
+//! | jobs as read (`read::Memory`) | names and stamps of all in the folder; digest of routes, showroom, currency, time zone | in memory only, as it holds what is private |
+//! | looks at photos (`photo::Looks`) | path and stamp | `.benchlight/photos/looks.json` |
+//! | trials of estimates, and all that was worked out from them last (`work::Memo`) | digest of exactly what was known on the day they are of | `.benchlight/estimates.json`, for the same build of the program |
+//! | that nothing at all changed (`command::standing`) | names and stamps of everything in `content` and `themes`, the day, the output folder, the build of the program; and each output file's stamp | `.benchlight/standing.json`, after a `make` that left nothing to mend; then the next one reads no file |
+//! | pages (`render::Memo`) | digest of view, template and theme | in memory |
+//! | sealed photos (`seal::Store`) | digest of page key, role and content; stamp | `.benchlight/sealed/` |
+//! | what stands in the output (`write::Record`) | path and stamp | `.benchlight/written/` |
+//!
+//! A stamp (`base::stamp`) is length, time of writing, time of change and number of the file. One whose time of change is younger than three
+//! seconds before the pass, by the file system's own clock, or in the future, is not trusted: the file is read. Each memory holds only
+//! what the last pass asked for, so the size of the shop bounds it.
+//!
+//! `.benchlight/` may be deleted at any time. Then public pages of broken poses and pages go until mended, and the rest is as before.
 
 use crate::base::files;
 use crate::base::stamp::{SETTLES_IN, Stamp};

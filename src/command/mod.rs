@@ -1,5 +1,5 @@
-//! Rank 4: one file a command. The only place that joins the stages, and (with the printer of
-//! problems) the only one that prints.
+//! Rank 4: one file a command. The only place that joins the stages, and the only one that prints (`terminal`), but for the help and
+//! version that `cli` shows. How a problem reads is `problem::print`'s.
 
 pub mod arriving;
 pub mod board;

@@ -1,6 +1,7 @@
-//! One full pass over a shop, up to the finished site in memory. `make` writes its result, `proof`
-//! only looks at its problems; whatever watches calls the same. `reckoned` is its first half, for
-//! commands that need the figures and no pages.
+//! One full pass over a shop, up to the finished site in memory. Writing its result is `publish`'s: `make` calls it once, `watch` on each
+//! stir. `proof` only looks at a pass's problems. `reckoned` is its first half, for commands that need the figures and no pages (`board`, `tag`,
+//! `parcel`, `register`, `open --new-key`); `with_drafts` is the same with job files that are not there yet (`intake`, `parcel --sent`); `seen` reads
+//! and no more (`replay`).
 
 use super::arriving::{self, Arriving};
 use super::clock;

@@ -77,7 +77,7 @@ pub fn may_go_up(studio: &Studio, key: &ShopKey) -> Result<(), Problem> {
 fn no_place() -> Problem {
     Problem::new(Code::NoPlace, "shop.toml does not say where the site is to be put up")
         .at(At::file("content/shop.toml"))
-        .hint("write a part `[post]` there; the lines for it stand in README, under \"Putting the site up\"")
+        .hint("write a part `[post]` there; the handbook has the lines for each kind of place, in docs/hosting.md")
 }
 
 /// What is in `public/`, looked at while no pass writes there.

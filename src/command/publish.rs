@@ -1,4 +1,5 @@
-//! A pass and the writing of its result: what `make` does once and `watch` does again and again.
+//! A pass and the writing of its result, under the shop's lock. `watch` calls `run` on each stir. `make` calls `run_unless_it_stands`, which
+//! makes no pass at all where nothing changed since the last one.
 
 use super::pass::{self, Memory, Pass, Photos};
 use super::standing::{Said, Standing};

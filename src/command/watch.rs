@@ -1,6 +1,10 @@
 //! `watch`: makes the site, shows it on this computer, and makes it again on each save and at midnight.
 //!
 //! A pass that goes wrong is told, and the watch goes on; what stands in `public/` stays as it was.
+//!
+//! It joins `watch::Watch`, `serve::Preview` and `publish::run`. `known` keeps how every job stood, so that `moved` can say what moved.
+//! `told` keeps which problems were reported, so that each is reported once. `posting` puts the site up when it is quiet. A pass
+//! begins when something changed and it is quiet, when the day changes, and when a file that was waited for (`arriving`) has been still.
 
 mod known;
 mod moved;

@@ -1,4 +1,28 @@
 //! A plan done: assets, then pages, then removals, and last a look at the host whether it is so.
+//!
+//! # The order
+//!
+//! `plan` decides it. Each step is over before the next, with many requests side by side within one:
+//!
+//! 1. `see/index.html`, so that no server that lists folders ever lists private addresses.
+//! 2. What pages show: style sheets, photos, calendars, feeds. New names, so nothing that stands changes.
+//! 3. New public pages, then a new front page, then new private pages: nobody is led to a page before it is there.
+//! 4. Pages that change, sealed ones among them (files under a private address that keep their names: they lead to new photos there).
+//! 5. What is no longer wanted: private pages, their photos, public pages, what those showed; the cover `see/index.html` after all. So nobody
+//!    is led to what has gone. If the host takes nothing more in steps 1 to 4, private pages that are taken back go all the same.
+//! 6. The look (`check`): every folder in which something changed is listed (object storage: all of it, where that is fewer requests) and compared. What
+//!    is not right yet is looked at twice more. What should be gone and is not is reported, and the exit code is 1. Folders that are empty by
+//!    then go too.
+//!
+//! One file is whole at any moment: object storage and the usual WebDAV servers put a file in place when it has come whole (a `MOVE` of our own
+//! would leave a gap with some, as they remove before they move); to a folder and by SFTP it is written beside and renamed (`posix-rename` where the
+//! server has it).
+//!
+//! **Cut short.** A journal beside the record names what will be put before the first request, and each file as it is put or gone. The next
+//! posting takes both: what was announced is ours whatever it holds. `tests/posting/killed.rs` kills it with a visitor reading: a hundred
+//! times on the way to a folder, twelve times on the way to each of the others.
+//!
+//! **Cost.** Nothing changed: one listing. A save: its files, and one look a folder. `cargo bench --bench post` has the host count the requests.
 
 use super::check::{self, Found};
 use super::headers;

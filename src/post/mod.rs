@@ -3,7 +3,11 @@
 //!
 //! `Local` is what lies in `public/`, `Place` is the host behind a few calls, `Record` is what we put there. `plan`
 //! compares the three, `carry_out` does it and looks at the host again. Everything that waits (`async`) stays in this
-//! room. What is in `public/` is `write`'s business, who calls when is `command`'s. Why the order is as it is: DEVELOPERS.md.
+//! room. What is in `public/` is `write`'s business, who calls when is `command`'s. Whose a file at the host is: `ours`. Why the order is as
+//! it is: `carry_out`. Why this library: `host`.
+//!
+//! `command::post` looks at `public/` under the lock (`Local`: a digest for each file, from the record of `write` where that vouches) and lets
+//! the lock go. Each file is compared with its digest when it is sent; if `public/` is another one by then, the posting begins anew.
 
 mod carry_out;
 mod check;

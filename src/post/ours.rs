@@ -1,5 +1,23 @@
 //! Which files at a host are ours although no record says so, for a place that is read from afar; and what their paths
 //! tell of them. The marks are those of the output folder (`base::ours`).
+//!
+//! # Three sides
+//!
+//! `plan` compares what is here, what the host lists, and what we noted that we put there (`record`, in `.benchlight/posted/`, one a place). The host's list comes
+//! first and always: so that a file of somebody else's is seen before anything is written over it, what somebody else took away comes
+//! back, and a lost record heals. A list of ours *at the host* was weighed and left: it would name every private address in a place that
+//! is public by its nature.
+//!
+//! | at the host | here | what follows |
+//! |---|---|---|
+//! | the record knows it, the host's mark (entity tag, else time) and length are those noted, the digest is that of here | there | nothing |
+//! | its entity tag is the MD5 of what is here; or no record knows it, its name is made of the digest of what is here, and the length fits | there | nothing, and it is noted |
+//! | the record knows it, or it carries our mark, or it lies at a private address | there | put |
+//! | anything else | there | somebody else's is in the way: nothing is touched, exit 2 |
+//! | the record knows it and the mark is the same; or its bytes are ours, by digest, by mark, or by a name made of them | not there | taken away |
+//! | it lies at a private address (16 or 26 base32 symbols under `see/`) that neither the record nor `public/` has anything of | not there | taken away |
+//! | a draft of ours (`.NAME.benchlight-draft`) | | taken away |
+//! | anything else | not there | left; what had to be read to be told is noted, and not read again |
 
 use crate::base::digest::Digest;
 use crate::base::ours::{is_content_name, is_marked_kind};

@@ -1,5 +1,9 @@
 //! What the host wants to be shown: from the environment, or from a file that nobody else on this computer can read
 //! and that no sync carries off. No message shows any of it.
+//!
+//! They are `Private`, go to the library alone, and the library's words go to nobody: `trouble` searches them for what is known and says it in
+//! ours. `read::secrets` takes what looks like a secret, by the name of its key, out of the text of `shop.toml` before that is parsed, so that no message
+//! that shows a line can show one. Other programs' environment variables and key files are not looked for.
 
 use crate::base::files;
 use crate::base::private::Private;

@@ -2,6 +2,19 @@
 //!
 //! Every room above reports through [`Problem`] and [`Problems`]; only [`mod@print`] puts them into
 //! words for a terminal. Which rules there are belongs to the rooms that check them.
+//!
+//! # How bad, and the last good page
+//!
+//! | severity | the pass | exit code |
+//! |---|---|---|
+//! | `Stop` | ends before anything is written | 2 |
+//! | `Mend` | goes on; where it lies in a job, a pose or a page, that part is spoiled | 1 |
+//! | `Note` | goes on as if nothing were | 0 |
+//!
+//! A spoiled part goes to `Site::kept`. What the last pass wrote for it stays, found again by the owner word in the record (`write`'s `keep`
+//! and `record`). Taking back wins over keeping: a private page made under another key, at an address that is not the job's any more, or
+//! past its last day is never kept. A `Mend` that lies in no part, such as a key file that others can read, spoils nothing. Whatever
+//! would be a `Mend` in `shop.toml` is a `Stop`, since every page hangs on that file.
 
 mod code;
 mod gathered;

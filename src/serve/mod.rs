@@ -3,6 +3,10 @@
 //!
 //! What to answer is `answer`'s, which files may be served is `files`'s, loading anew is `reload`'s.
 //! When something changed is told from outside.
+//!
+//! It binds to 127.0.0.1 alone, answers GET and HEAD for its own names in `Host` alone, and reads from the output folder alone. A page's
+//! `<meta>` policy goes into the answer's header with what loading anew needs (`policy`); nothing of that is in `public/`. It keeps out other
+//! machines and other web sites, not other accounts of this computer.
 
 mod answer;
 mod files;

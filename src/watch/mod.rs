@@ -4,6 +4,13 @@
 //! Changes come from the system's events (`eyes`), or from looking again and again (`survey`) where there
 //! are none. They are gathered until it is quiet (`quiet`). Looking now and then goes on beside events, since
 //! a folder on a network may tell nothing of what others do in it.
+//!
+//! - **When.** It is time after 150 ms without a change, and 2 s after the first one at the latest. Changes in hidden files, in the output
+//!   and in `.benchlight` do not count. (A new day, or a file that was waited for, is the caller's `due`.)
+//! - **What is watched.** Events are asked for `content` and `themes`, and for the shop's folder, in which these two may come and go (`places`).
+//! - **Beside events** everything is looked at every 5 s (names, lengths, times), and never for more than a hundredth of the time.
+//! - **Without events.** What such a look finds and no event reports within 2 s means a folder without events. From then on looking alone goes on, each
+//!   second, for a tenth of the time at most. The same when the system's limits are reached; then the setting to raise is named.
 
 mod eyes;
 mod places;

@@ -1,11 +1,38 @@
 //! Rank 3: the finished `Site` to disk, whole or not at all. The only room that changes `public/`.
 //!
-//! The order, so that a visitor at any moment meets whole pages: everything is decided first
-//! (`plan`); then the record says what may come to stand in the folder; then private addresses that are taken
-//! back go; then all new files are drafted beside their places and made durable (`put`); then the drafts land, each by a rename, style sheets and photos before pages; then what else is no longer wanted goes,
-//! pages before their photos; then the record says what stands there. A pass that is cut short leaves a record that
-//! is not clean, and the next pass heals it. What no record names and no mark claims is never touched.
-//! Why that is safe is told in DEVELOPERS.md.
+//! What is in the site is `render`'s and `seal`'s; when it is written is `command`'s. What no record names and no mark claims is never
+//! touched (`adopt`). Which last good pages stay is `keep`'s, where the folder may lie is `place`'s. Printed pages are no part of a
+//! site; `printed` puts them where nothing gets published.
+//!
+//! # The order, and why each step is where it is
+//!
+//! 1. **Everything is decided** (`plan`). A stranger's file in the way ends it here. Nothing was touched.
+//! 2. **The record says, durably, what is there and what may come**, and is marked as not clean.
+//! 3. **Private addresses that are taken back go**, page before photos. Taking back waits for nothing, not even for room on the disk.
+//! 4. **Every new file is drafted beside its place and made durable** (`put`). A full disk or a folder without rights shows up here: the
+//!    drafts go away again, and every old file stays. Making durable before renaming is what keeps a power cut from leaving an empty page.
+//! 5. **Drafts land, each by a rename**: style sheets and photos; new public pages, and files that hold sealed pages; a new front page; new
+//!    private pages; then pages that change.
+//! 6. **What else is no longer wanted goes**, pages before what they show. The folders that lost something are made durable.
+//! 7. **The record says what is there**, with the stamp of each file, and is clean.
+//!
+//! So at every moment each file is whole, old or new. A link on a page that can be reached leads to a file that is there. After a pass
+//! nothing is left at a retired address.
+//!
+//! # What it is not
+//!
+//! It is *not* one switch of the whole tree. For the milliseconds of step 5 some pages are of the new pass and some of the old. A switch of
+//! folders was weighed and left: it needs a link in the place of `public/`, which hosts, syncs and Windows treat differently, and strangers'
+//! files in `public/` would have to move with it. Two gaps remain:
+//!
+//! - Two new public pages that link to each other land one after the other. Nobody is led to either before both are there.
+//! - The kept page of a broken job may lead to a public page that the owner has removed since.
+//!
+//! # Killed anywhere
+//!
+//! A pass that is killed leaves a record that is not clean. The next one removes drafts, compares every file by its bytes and goes on. Until
+//! the record is clean, it keeps the digests of what may still be in each place, so that an old page is still known as ours. Two programs
+//! on one shop take turns by the system's lock (`lock`). `tests/increment/` has the visitor, the kills and the full disks.
 
 mod adopt;
 mod keep;

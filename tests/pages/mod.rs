@@ -1,4 +1,13 @@
-//! What people see: the pages of the demo shop in a real browser, their colors, weight and words.
+//! What people see: the pages of the demo shop in a real browser, their colors, weight and words. One page of every kind is looked at.
+//!
+//! - `look.mjs` drives Debian's Chromium (one browser, many pages) and tells what it saw; `browser.rs` judges: axe-core on phone and desktop by
+//!   day and by night, zoom, keyboard, forced colors, stillness, no style, no pictures, other hosts, shift of layout, referrers.
+//! - `paper.rs` prints private pages and reads the sheet, `lighthouse.rs` runs Lighthouse, `colors.rs` computes contrast from the style sheets,
+//!   `weight.rs` weighs, `reading_level.rs` reads.
+//! - `language.rs` makes the demo in German (`words-de.toml` beside it: **a new word of the theme needs its German there**) and from the right.
+//!   `tests/render/words.rs` puts all words into another script and looks for what stayed.
+//! - `baseline.rs` compares eight pages at three widths with pictures that somebody looked at (`baseline.py` says how much may differ).
+//!   `BENCHLIGHT_UPDATE=1 cargo test --test all pages::baseline` writes them anew.
 
 mod baseline;
 pub mod browser;

@@ -1,4 +1,4 @@
-//! A shop made by `open` goes to each of the four kinds of place by the README's own lines; what changed follows, what is
+//! A shop made by `open` goes to each of the four kinds of place by the handbook's own lines; what changed follows, what is
 //! retired is gone, a stranger's file stays, and nothing private is ever there.
 
 use super::servers::{ACCESS, PASSWORD, SECRET, Sftp, Storage, Webdav};

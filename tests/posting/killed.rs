@@ -164,7 +164,7 @@ fn object_storage_is_whole_at_every_moment_of_twelve_kills() {
     });
     assert!(cut > 2, "only {cut} of 12 were cut short");
     assert!(read > 50, "only {read} files were read meanwhile");
-    // Whoever changes anything at all is known by the keys that the README names.
+    // Whoever changes anything at all is known by the keys that the handbook names.
     assert_eq!(at.holds(), digests(&shop.at("public")));
 }
 

@@ -1,4 +1,4 @@
-//! `post` against real servers on this machine: each of the four kinds of place, from the README's own lines; what goes
+//! `post` against real servers on this machine: each of the four kinds of place, from the handbook's own lines; what goes
 //! wrong on the way; what a visitor meets meanwhile; what it costs; and what no host and no message may ever hold.
 
 mod bad_days;
@@ -20,21 +20,24 @@ use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-/// The `[post]` parts as they stand in the README, by their `to`.
+/// The page of the handbook that says how a site is put up.
+const HANDBOOK: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/hosting.md");
+
+/// The `[post]` parts as they stand in the handbook, by their `to`.
 fn readme_lines(to: &str) -> String {
-    let readme = fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
-    let blocks = readme.split("```toml\n").skip(1).filter_map(|rest| rest.split("```").next());
+    let page = fs::read_to_string(HANDBOOK).unwrap();
+    let blocks = page.split("```toml\n").skip(1).filter_map(|rest| rest.split("```").next());
     let mut of_kind =
         blocks.filter(|block| block.starts_with("[post]\n") && block.contains(&format!("= \"{to}\"")));
-    of_kind.next().unwrap_or_else(|| panic!("README has no lines for {to}")).to_owned()
+    of_kind.next().unwrap_or_else(|| panic!("{HANDBOOK} has no lines for {to}")).to_owned()
 }
 
-/// The lines of the file `post.key` as the README has them, with the places filled.
+/// The lines of the file `post.key` as the handbook has them, with the places filled.
 fn readme_secrets(first: &str, values: &[&str]) -> String {
-    let readme = fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
-    let blocks = readme.split("```toml\n").skip(1).filter_map(|rest| rest.split("```").next());
+    let page = fs::read_to_string(HANDBOOK).unwrap();
+    let blocks = page.split("```toml\n").skip(1).filter_map(|rest| rest.split("```").next());
     let mut lines = blocks.filter(|block| block.starts_with(first)).map(str::to_owned);
-    let mut lines = lines.next().unwrap_or_else(|| panic!("README has no lines {first}"));
+    let mut lines = lines.next().unwrap_or_else(|| panic!("{HANDBOOK} has no lines {first}"));
     values.iter().for_each(|value| lines = lines.replacen('…', value, 1));
     lines
 }
@@ -48,7 +51,7 @@ enum At {
 }
 
 impl At {
-    /// The README's lines, with what belongs to this machine in the places of the examples.
+    /// The handbook's lines, with what belongs to this machine in the places of the examples.
     fn lines(&self) -> String {
         match self {
             At::Folder(folder) => readme_lines("folder").replace("../site-to-sync", folder.to_str().unwrap()),

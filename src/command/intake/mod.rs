@@ -1,5 +1,26 @@
 //! `intake`: takes in a piece. Asks at the counter or takes flags, checks the new file as the reader will, lays
 //! out the job's folder whole or not at all, and prints its hang tag.
+//!
+//! The questions and their order are `counter`'s, what was answered is `answers`', charges are `charge`'s, the next number is `number`'s.
+//!
+//! # How a piece comes in
+//!
+//! 1. `Answers` are gathered, by flags or questions, and turned into the text of a `job.toml`.
+//! 2. That text is read as if it were there. `read::draft` reads the one file by itself, after each answer. `pass::with_drafts` reads the whole
+//!    shop with it (`read::shop_with_drafts`). So gates, deposit and address are known before anything is written.
+//! 3. `base::whole` puts the folder in place, whole or not at all. Nothing is overwritten.
+//!
+//! `parcel --sent` works the same way: `base::owner_file` writes one line into each hand-written file and keeps every other byte, all changed
+//! files are read with `pass::with_drafts`, and `base::whole` puts all of them in place or none.
+//!
+//! **A price stands in one place**: that of a pose in its `pose.toml`, that of plain work in its route's `price-from`, whatever can be added in
+//! the route's `[[price]]`.
+//!
+//! # What is printed
+//!
+//! Printed pages (`render::printed`; `themes/hangtag/` `sheet.html`, `tags.html`, `parcel.html`, `register.html`, `print*.css`) are no part of a
+//! `Site`. They are handed back as text and written by `write::put_printed`, which refuses every place that is or could be published.
+//! `work::parcel` and `work::register` decide what is on them. `command::printing` is what the commands share.
 
 mod answers;
 mod ask;

@@ -3,6 +3,10 @@
 //!
 //! `who` is the one place where what is private is opened; `view` puts the board into words, for the page and for
 //! the terminal alike; `drafts` words the messages.
+//!
+//! `work::board` sorts the open jobs into a `model::Board`: places and figures only. `view` adds the words, who is who, and the drafts. From
+//! that `command/board/` lays out the terminal and `page` the page for the preview. The load by week (`work/estimate/load.rs`) comes from
+//! the same kind of trials as the windows, with today's pieces alone.
 
 mod chart;
 mod drafts;

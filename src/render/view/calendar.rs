@@ -1,7 +1,15 @@
 //! `ready.ics` beside a private page: one all-day event of the piece, for calendars (RFC 5545). While it is worked on
-//! the event is the likely window, once it is ready the days on which it can be collected without a charge.
+//! the event is the likely window, once it is ready the days on which it can be collected without a charge. There is none where no day is
+//! known, and none once the piece was collected.
 //!
-//! Nothing here looks at a clock: the stamp and the sequence number come from the day that the content tells.
+//! Nothing here looks at a clock: `DTSTAMP` and `SEQUENCE` come from the day since which the event is known.
+//!
+//! - While it is worked on, that day is a Monday, or the day on which the piece itself moved; today, once the window has begun. Once it is
+//!   ready, it is the day on which it got ready, or on which the customer heard of it.
+//! - `SEQUENCE` has four numbers for each day, so that what is ready, and what the customer has heard, comes after what was likely on the same day.
+//! - The event's name is a digest of the private address, which it does not give away. (`news` names its entries the same way.)
+//! - An edit to *other* pieces that moves a window within the week changes the event without a new number. Calendars that fetch the file
+//!   again take it all the same.
 
 use crate::base::day::Day;
 use crate::base::digest::Digest;
