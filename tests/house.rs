@@ -145,7 +145,9 @@ fn every_dependency_has_its_reason() {
 fn only_commands_print() {
     for (file, text) in rust_files("src").into_iter().filter(|(file, _)| !file.starts_with("src/command/")) {
         for word in ["println!", "eprintln!", "print!(", "eprint!(", "stdout()", "stderr()"] {
-            assert!(!text.contains(word) || file == "src/cli.rs", "{file} prints: {word}");
+            // The helper's output is a pipe to the program.
+            let may = ["src/cli.rs", "src/photo/apart/helper.rs"].contains(&file.as_str());
+            assert!(!text.contains(word) || may, "{file} prints: {word}");
         }
     }
 }
