@@ -57,6 +57,15 @@ fi
 export BENCHLIGHT_PYTHON="$PWD/$tools/python/bin/python"
 export BENCHLIGHT_NPM="$PWD/$tools/npm/node_modules"
 
+# --- What other people's packages may be part of the program ------------------------------------------
+deny=0.20.2
+if [ "$("$tools/deny/bin/cargo-deny" --version 2>/dev/null)" != "cargo-deny $deny" ]; then
+    CARGO_TARGET_DIR="$tools/deny-build" CARGO_PROFILE_DEV_OPT_LEVEL=0 CARGO_PROFILE_DEV_DEBUG=0 \
+        cargo install cargo-deny --version "$deny" --locked --debug --quiet --root "$tools/deny"
+    rm -rf "$tools/deny-build"
+fi
+"$tools/deny/bin/cargo-deny" --config tests/deny.toml check licenses bans sources
+
 # --- Format, lints, documentation -------------------------------------------------------------------
 cargo fmt --all --check
 cargo clippy --all-targets --quiet -- -D warnings
