@@ -12,6 +12,7 @@ mod commands;
 mod counter;
 mod demo_site;
 mod estimate;
+mod frozen;
 mod house;
 mod increment;
 mod ledger_oracle;
