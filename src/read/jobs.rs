@@ -6,15 +6,18 @@ use super::content::{self, Content};
 use super::folder::{self, Entry, by_name};
 use super::job_file::{self, Written};
 use super::job_photos;
+use super::job_texts;
 use super::link;
 use super::memory::{self, Memory, ReadJob};
+use super::remains;
 use super::routes::Routes;
 use super::showroom::Showroom;
 use crate::base::money::Currency;
 use crate::base::person::first_name_and_initial;
 use crate::base::private::Private;
+use crate::base::telltale::Public;
 use crate::base::words::ticked;
-use crate::model::{Job, PageLink, Route};
+use crate::model::{Job, PageLink, Remains, Route};
 use crate::problem::{Code, Problem, Severity, Source};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -25,6 +28,8 @@ pub(super) struct Known<'a> {
     pub routes: &'a Routes,
     pub showroom: &'a Showroom,
     pub currency: Currency,
+    /// What the shop says of itself, which is nobody's secret.
+    pub public: &'a Public,
 }
 
 /// A folder with a usable number.
@@ -34,8 +39,17 @@ pub(super) struct Numbered<'a> {
     pub entry: &'a Entry,
 }
 
-/// The numbers of the jobs that need mending, each with what can still be read of its `link`.
-pub(super) type SpoiltJobs = BTreeMap<String, Option<PageLink>>;
+/// What is known of a job that needs mending.
+#[derive(Debug, Default)]
+pub(super) struct SpoiltJob {
+    /// What can still be read of its `link`.
+    pub link: Option<PageLink>,
+    /// The photos in its folder, where that could be looked through.
+    pub remains: Option<Remains>,
+}
+
+/// The jobs that need mending, by number.
+pub(super) type SpoiltJobs = BTreeMap<String, SpoiltJob>;
 
 /// Reads every job. Those that need mending are named in the second list.
 pub(super) fn jobs(
@@ -47,7 +61,7 @@ pub(super) fn jobs(
 ) -> (Vec<Job>, SpoiltJobs) {
     let mut spoilt = SpoiltJobs::new();
     let numbered = numbered(entries, problems);
-    let single = single(content, numbered, &mut spoilt, problems);
+    let single = single(content, numbered, known, &mut spoilt, problems);
     let digest = memory::digest_of(known);
     let read: Vec<Arc<ReadJob>> = single
         .par_iter()
@@ -55,11 +69,11 @@ pub(super) fn jobs(
         .collect();
     let mut jobs = Vec::with_capacity(read.len());
     for (folder, read) in single.iter().zip(read) {
-        let ReadJob { job, told, link } = Arc::unwrap_or_clone(read);
+        let ReadJob { job, told, link, remains } = Arc::unwrap_or_clone(read);
         problems.extend(told);
         match job {
             Some(job) => jobs.push(job),
-            None => drop(spoilt.insert(folder.number.to_owned(), link)),
+            None => drop(spoilt.insert(folder.number.to_owned(), SpoiltJob { link, remains })),
         }
     }
     jobs.sort_by(|a, b| by_name(&a.number, &b.number));
@@ -69,8 +83,13 @@ pub(super) fn jobs(
 fn read_job(content: &Content<'_>, folder: &Numbered<'_>, known: &Known<'_>) -> ReadJob {
     let mut told = Vec::new();
     let job = job(content, folder, known, &mut told);
-    let link = if job.is_none() { link::of_folder(content, folder.entry) } else { None };
-    ReadJob { job, told: told.into_iter().map(|p| p.of_job(folder.number)).collect(), link }
+    let (link, remains) = match job {
+        Some(_) => (None, None),
+        None => {
+            (link::of_folder(content, folder.entry), remains::of_job(content, folder.entry, known.routes))
+        }
+    };
+    ReadJob { job, told: told.into_iter().map(|p| p.of_job(folder.number)).collect(), link, remains }
 }
 
 /// The folders whose names begin with a number; what is none is told.
@@ -134,6 +153,7 @@ fn bad_number(entry: &Entry, number: &str) -> Problem {
 fn single<'a>(
     content: &Content<'_>,
     numbered: Vec<Numbered<'a>>,
+    known: &Known<'_>,
     spoilt: &mut SpoiltJobs,
     problems: &mut Vec<Problem>,
 ) -> Vec<Numbered<'a>> {
@@ -147,19 +167,21 @@ fn single<'a>(
             match folder.entry.is_folder() {
                 true => single.append(&mut folders),
                 // A link that leads out has been told; the job is still nobody else's.
-                false => drop(spoilt.insert(folder.number.to_owned(), None)),
+                false => drop(spoilt.insert(folder.number.to_owned(), SpoiltJob::default())),
             }
             continue;
         }
         // Whichever of them is meant: an address that one of them retired is not brought back.
         let link = link::strictest(folders.iter().map(|folder| link::of_folder(content, folder.entry)));
+        let remains = folders.iter().map(|folder| remains::of_job(content, folder.entry, known.routes));
+        let remains = remains::of_twins(remains);
         for (at, folder) in folders.iter().enumerate() {
             let other = folders.get(if at == 0 { 1 } else { 0 }).map_or("", |other| &other.entry.name);
             let message =
                 format!("{} has the same job number as {}", ticked(&folder.entry.name), ticked(other));
             let problem = Problem::new(Code::SameNumber, message).hint("give one of them another number");
             problems.push(folder::at(problem, &folder.entry.file).of_job(folder.number));
-            spoilt.insert(folder.number.to_owned(), link);
+            spoilt.insert(folder.number.to_owned(), SpoiltJob { link, remains: remains.clone() });
         }
     }
     single
@@ -195,7 +217,8 @@ fn job(
     }
     let route = known.routes.sound.get(&written.route)?;
     let job = checked(folder, source, written);
-    let job = with_photos(content, job, &entries, route, problems);
+    let mut job = with_photos(content, job, &entries, route, problems);
+    job_texts::keep_back(&mut job, route, known.public, problems);
     // Without a photo that is only elsewhere the page would lose what it shows.
     let whole = problems.iter().all(|problem| problem.code != Code::NotHere);
     whole.then_some(job)

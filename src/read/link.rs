@@ -98,7 +98,7 @@ fn of_line(line: &str) -> Option<Option<u32>> {
     number.filter(|_| near).map(Some)
 }
 
-fn key_and_value(line: &str) -> Option<(&str, &str)> {
+pub(super) fn key_and_value(line: &str) -> Option<(&str, &str)> {
     if line.trim_start().starts_with('#') {
         return None;
     }

@@ -8,6 +8,7 @@
 //! Why that is safe is told in DEVELOPERS.md.
 
 mod adopt;
+mod hold;
 mod keep;
 mod lock;
 mod place;
@@ -54,7 +55,7 @@ pub struct Unpublished {
 /// A `Stop` problem if the folder holds somebody else's file where a page has to go (then nothing
 /// was touched), or if the disk refuses (then the next pass finishes what this one began).
 pub fn publish(
-    site: &Site,
+    site: &mut Site,
     out: &Path,
     shop: &Path,
     key_mark: &str,
@@ -80,6 +81,9 @@ pub fn publish(
         }
         adopted
     });
+    let keep = keep::Keep::new(site, &old, key_mark, today);
+    notes.extend(hold::back(site, &old, &keep));
+    let site = &*site;
     if !old.clean {
         remove_drafts(&old, site, out);
     }
