@@ -5,6 +5,7 @@ use crate::builder::{PHONE_PHOTO, TestShop};
 use crate::watching::{Watching, pinned_shop};
 use std::collections::BTreeSet;
 use std::fs;
+use std::process::Command;
 
 /// Another picture than the one of the builder.
 const OTHER_PHOTO: &[u8] = include_bytes!("fixtures/other.jpg");
@@ -254,6 +255,26 @@ fn of_two_folders_with_one_number_the_one_that_hides_it_wins() {
     shop.make(1).tells("same-number");
     assert!(files.is_subset(&pictures(&shop, "public")));
     take_back(&shop, Some("hide eyes.jpg"));
+    shop.make(1).tells("held-back");
+    is_gone(&shop, "public", &path, &files);
+}
+
+#[test]
+fn it_waits_for_no_room_on_the_disk() {
+    let (shop, path, files) = with_two(TestShop::healthy());
+    shop.edit(&format!("{JOB}/job.toml"), SLIPS[0].0, SLIPS[0].1).make(1);
+    take_back(&shop, Some("hide eyes.jpg"));
+    // A style sheet that is longer than a file may grow (in blocks of 1,024 bytes).
+    shop.file("themes/hangtag/look.css", format!("body {{ color: red }}{}", " ".repeat(40_000)));
+    let script = format!(
+        "trap '' XFSZ; ulimit -f 24; exec {} make --as-of {}",
+        env!("CARGO_BIN_EXE_benchlight"),
+        crate::builder::TODAY
+    );
+    let output = Command::new("bash").args(["-c", &script]).current_dir(shop.path()).output().unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    let tree = shop.tree("public");
+    assert!(files.iter().all(|file| !tree.contains_key(file)) && !tree.contains_key(&path));
     shop.make(1).tells("held-back");
     is_gone(&shop, "public", &path, &files);
 }

@@ -6,12 +6,13 @@
 //! in a text is `base::telltale`'s business; the customer's name in captions is `job_photos`'.
 
 use super::folder;
+use super::jobs::Known;
 use super::routes::Routes;
 use crate::base::telltale::{Public, Telltale, Text, What, shape_in};
 use crate::base::words::{count, ticked};
-use crate::model::{Job, Pose, PrivateFacts, Route, Studio};
+use crate::model::{Job, Pose, PrivateFacts, Route, Step, Studio};
 use crate::problem::{Code, Place, Problem, Severity};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What stands in the place of words that cannot be left out.
 const LEFT_OUT: &str = "…";
@@ -63,8 +64,14 @@ fn telltale(private: &PrivateFacts, public: &Public) -> Telltale {
     telltale
 }
 
-/// Takes out of a job what its page must not say.
-pub(super) fn keep_back(job: &mut Job, route: &Route, public: &Public, problems: &mut Vec<Problem>) {
+/// Takes out of a job what its page must not say; gives what its route says of it.
+pub(super) fn keep_back(
+    job: &mut Job,
+    route: &Route,
+    known: &Known<'_>,
+    problems: &mut Vec<Problem>,
+) -> Told {
+    let public = known.public;
     let telltale = telltale(job.private.reveal(), public);
     captions(job, &telltale, public, problems);
     let file = format!("{}/job.toml", job.folder);
@@ -101,6 +108,7 @@ pub(super) fn keep_back(job: &mut Job, route: &Route, public: &Public, problems:
             *how = None;
         }
     }
+    known.tells.of_job(job, &telltale)
 }
 
 /// Takes captions away that give something away; told once for a job.
@@ -154,32 +162,49 @@ pub(super) fn keep_back_in_poses(poses: &mut [Pose], public: &Public, problems: 
     }
 }
 
-/// Takes out of the routes what says something private of one of the jobs, as all customers of a route read it.
+/// What all customers of a route read, made ready for looking: by route, the steps that tell something.
+#[derive(Debug)]
+pub(super) struct Tells(BTreeMap<String, Vec<(String, Text)>>);
+
+/// What of that gives a job away: the route, the step, and what.
+pub(super) type Told = BTreeSet<(String, String, What)>;
+
+impl Tells {
+    pub fn of(routes: &Routes) -> Tells {
+        let of_step = |step: &Step| Some((step.name.clone(), Text::of(step.tells.as_deref()?)));
+        let of_route = |route: &Route| route.steps.iter().filter_map(of_step).collect();
+        Tells(routes.sound.iter().map(|(key, route)| (key.clone(), of_route(route))).collect())
+    }
+
+    /// What the job's own route tells of it.
+    fn of_job(&self, job: &Job, telltale: &Telltale) -> Told {
+        let steps = self.0.get(&job.route).into_iter().flatten();
+        let found =
+            steps.filter_map(|(step, text)| Some((job.route.clone(), step.clone(), telltale.in_text(text)?)));
+        found.collect()
+    }
+}
+
+/// Takes out of the routes what says something private of one of the jobs.
 pub(super) fn keep_back_in_routes(
     routes: &mut Routes,
-    jobs: &[Job],
+    tells: &Tells,
+    told: &Told,
     public: &Public,
     problems: &mut Vec<Problem>,
 ) {
-    for (key, route) in &mut routes.sound {
+    for (key, steps) in &tells.0 {
+        let Some(route) = routes.sound.get_mut(key) else { continue };
         let place = Place::file(format!("content/routes/{key}.toml"));
-        let own: Vec<Telltale> = jobs
-            .iter()
-            .filter(|job| job.route == *key)
-            .map(|job| telltale(job.private.reveal(), public))
-            .collect();
-        let mut told = BTreeSet::new();
-        for step in &mut route.steps {
-            let Some(tells) = &step.tells else { continue };
-            let text = Text::of(tells);
-            let found = own.iter().find_map(|job| job.in_text(&text));
-            if let Some(what) = found.or_else(|| shape_in(&text, public)) {
-                let problem = in_text("tells", what).at(place.clone());
-                problems.extend(told.insert(problem.message.clone()).then_some(problem));
-            }
-            if found.is_some() {
+        let mut whats = BTreeSet::new();
+        for (name, text) in steps {
+            let own =
+                told.iter().find(|(route, step, _)| (route, step) == (key, name)).map(|(_, _, what)| *what);
+            whats.extend(own.or_else(|| shape_in(text, public)));
+            for step in route.steps.iter_mut().filter(|step| own.is_some() && step.name == *name) {
                 step.tells = None;
             }
         }
+        problems.extend(whats.into_iter().map(|what| in_text("tells", what).at(place.clone())));
     }
 }

@@ -6,7 +6,7 @@ use super::content::{self, Content};
 use super::folder::{self, Entry, by_name};
 use super::job_file::{self, Written};
 use super::job_photos;
-use super::job_texts;
+use super::job_texts::{self, Tells, Told};
 use super::link;
 use super::memory::{self, Memory, ReadJob};
 use super::remains;
@@ -30,6 +30,7 @@ pub(super) struct Known<'a> {
     pub currency: Currency,
     /// What the shop says of itself, which is nobody's secret.
     pub public: &'a Public,
+    pub tells: &'a Tells,
 }
 
 /// A folder with a usable number.
@@ -51,14 +52,15 @@ pub(super) struct SpoiltJob {
 /// The jobs that need mending, by number.
 pub(super) type SpoiltJobs = BTreeMap<String, SpoiltJob>;
 
-/// Reads every job. Those that need mending are named in the second list.
+/// Reads every job. Those that need mending are named in the second list; the third is what routes tell of jobs.
 pub(super) fn jobs(
     content: &Content<'_>,
     entries: &[Entry],
     known: &Known<'_>,
     memory: &Memory,
     problems: &mut Vec<Problem>,
-) -> (Vec<Job>, SpoiltJobs) {
+) -> (Vec<Job>, SpoiltJobs, Told) {
+    let mut tells = Told::new();
     let mut spoilt = SpoiltJobs::new();
     let numbered = numbered(entries, problems);
     let single = single(content, numbered, known, &mut spoilt, problems);
@@ -69,7 +71,8 @@ pub(super) fn jobs(
         .collect();
     let mut jobs = Vec::with_capacity(read.len());
     for (folder, read) in single.iter().zip(read) {
-        let ReadJob { job, told, link, remains } = Arc::unwrap_or_clone(read);
+        let ReadJob { job, told, tells: of_job, link, remains } = Arc::unwrap_or_clone(read);
+        tells.extend(of_job);
         problems.extend(told);
         match job {
             Some(job) => jobs.push(job),
@@ -77,19 +80,20 @@ pub(super) fn jobs(
         }
     }
     jobs.sort_by(|a, b| by_name(&a.number, &b.number));
-    (jobs, spoilt)
+    (jobs, spoilt, tells)
 }
 
 fn read_job(content: &Content<'_>, folder: &Numbered<'_>, known: &Known<'_>) -> ReadJob {
     let mut told = Vec::new();
-    let job = job(content, folder, known, &mut told);
+    let (job, tells) = job(content, folder, known, &mut told).unzip();
     let (link, remains) = match job {
         Some(_) => (None, None),
         None => {
             (link::of_folder(content, folder.entry), remains::of_job(content, folder.entry, known.routes))
         }
     };
-    ReadJob { job, told: told.into_iter().map(|p| p.of_job(folder.number)).collect(), link, remains }
+    let told = told.into_iter().map(|p| p.of_job(folder.number)).collect();
+    ReadJob { job, told, tells: tells.unwrap_or_default(), link, remains }
 }
 
 /// The folders whose names begin with a number; what is none is told.
@@ -192,7 +196,7 @@ fn job(
     folder: &Numbered<'_>,
     known: &Known<'_>,
     problems: &mut Vec<Problem>,
-) -> Option<Job> {
+) -> Option<(Job, Told)> {
     let draft = content.draft(&folder.entry.name);
     // A folder that only a draft would make holds nothing yet.
     let entries = match draft.is_some() && !folder.entry.path.exists() {
@@ -218,10 +222,10 @@ fn job(
     let route = known.routes.sound.get(&written.route)?;
     let job = checked(folder, source, written);
     let mut job = with_photos(content, job, &entries, route, problems);
-    job_texts::keep_back(&mut job, route, known.public, problems);
+    let tells = job_texts::keep_back(&mut job, route, known, problems);
     // Without a photo that is only elsewhere the page would lose what it shows.
     let whole = problems.iter().all(|problem| problem.code != Code::NotHere);
-    whole.then_some(job)
+    whole.then_some((job, tells))
 }
 
 fn with_photos(

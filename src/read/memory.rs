@@ -5,6 +5,7 @@
 //! read that failed) is read again each time. Kept in memory only: it holds what is never written anywhere else.
 
 use super::folder::Entry;
+use super::job_texts::Told;
 use super::jobs::{Known, Numbered};
 use crate::base::digest::Digest;
 use crate::base::stamp::Stamp;
@@ -21,6 +22,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 pub(super) struct ReadJob {
     pub job: Option<Job>,
     pub told: Vec<Problem>,
+    /// What its route tells of it.
+    pub tells: Told,
     /// What can still be read of its `link` and `sealed`, where the job needs mending.
     pub link: Option<PageLink>,
     /// The photos in its folder, where it needs mending.

@@ -177,14 +177,15 @@ fn rest(
     let (pages, spoilt_pages) = pages::pages(content, page_entries, problems);
     let page_photos =
         if spoilt_pages.is_empty() { None } else { Some(remains::of_entries(content, page_entries)) };
-    let (jobs, spoilt_jobs) = jobs::jobs(
+    let tells = job_texts::Tells::of(&routes);
+    let (jobs, spoilt_jobs, told) = jobs::jobs(
         content,
         job_entries,
-        &jobs::Known { routes: &routes, showroom: &showroom, currency, public: &public },
+        &jobs::Known { routes: &routes, showroom: &showroom, currency, public: &public, tells: &tells },
         memory,
         problems,
     );
-    job_texts::keep_back_in_routes(&mut routes, &jobs, &public, problems);
+    job_texts::keep_back_in_routes(&mut routes, &tells, &told, &public, problems);
     problems.extend(sealed_without_https(&studio, &jobs));
     let mut remains = showroom.remains;
     remains.extend(spoilt_pages.iter().filter_map(|page| Some((page.clone(), page_photos.clone()?))));

@@ -23,7 +23,7 @@ pub(super) fn of_job(content: &Content<'_>, folder: &Entry, routes: &Routes) -> 
         return None;
     }
     let entries = content.entries(folder, &mut Vec::new())?;
-    let own = entries.iter().find(|e| e.is_file() && e.name == "job.toml").and_then(|file| route_in(file));
+    let own = entries.iter().find(|e| e.is_file() && e.name == "job.toml").and_then(route_in);
     let own = own.and_then(|key| routes.sound.get(&key));
     let mut remains = Remains::default();
     for entry in entries.iter().filter(|entry| entry.name != "job.toml") {

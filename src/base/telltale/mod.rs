@@ -17,7 +17,7 @@ use super::person;
 use text::{Word, folded_words, without_gaps};
 
 /// What a text gives away.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum What {
     Phone,
     Email,

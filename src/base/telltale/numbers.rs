@@ -108,9 +108,9 @@ impl Number {
         match sizes.as_slice() {
             _ if whole && self.plus => (8..=15).contains(&total),
             [3, 4] => {
-                free && ["-", "."].contains(&gaps[0].as_str()) && !(round && !groups[1].starts_with('0'))
+                free && ["-", "."].contains(&gaps[0].as_str()) && (!round || groups[1].starts_with('0'))
             }
-            [3, 3, 4] => free && begins(0) && !(round && gaps.iter().all(|gap| gap == " ")),
+            [3, 3, 4] => free && begins(0) && (!round || gaps.iter().any(|gap| gap != " ")),
             [1, 3, 3, 4] => free && groups[0] == "1" && begins(1),
             [10] => free && is_solid(&groups[0]),
             [11] => free && groups[0].strip_prefix('1').is_some_and(is_solid),

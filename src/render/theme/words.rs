@@ -75,16 +75,16 @@ impl Words {
     pub fn fill_up(&mut self, others: Words) -> Vec<String> {
         let mut lent = Vec::new();
         for (key, word) in others.texts {
-            if !self.texts.contains_key(&key) {
-                lent.push(key.clone());
-                self.texts.insert(key, word);
-            }
+            self.texts.entry(key.clone()).or_insert_with(|| {
+                lent.push(key);
+                word
+            });
         }
         for (key, list) in others.lists {
-            if !self.lists.contains_key(&key) {
-                lent.push(key.clone());
-                self.lists.insert(key, list);
-            }
+            self.lists.entry(key.clone()).or_insert_with(|| {
+                lent.push(key);
+                list
+            });
         }
         lent
     }
