@@ -30,7 +30,8 @@ use std::time::{Duration, UNIX_EPOCH};
 const FILE_TIME: u64 = 1_779_278_400;
 
 /// Codes that other rooms tell; every other one must stand in a case.
-const OF_OTHER_ROOMS: [Code; 29] = [
+const OF_OTHER_ROOMS: [Code; 30] = [
+    Code::HeldBack,
     Code::PhotoCache,
     Code::BeforeTakenIn,
     Code::OutOfOrder,

@@ -19,5 +19,6 @@ pub mod person;
 pub mod private;
 pub mod qr;
 pub mod stamp;
+pub mod telltale;
 pub mod whole;
 pub mod words;

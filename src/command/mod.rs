@@ -17,6 +17,7 @@ pub mod publish;
 pub mod register;
 pub mod replay;
 mod standing;
+mod still;
 pub mod tag;
 pub mod terminal;
 pub mod watch;

@@ -109,7 +109,7 @@ fn locked(
     // is kept from before.
     let sealed: &[u8] = if pass.shop.studio.sealed { b" sealed" } else { b"" };
     let key_mark = Digest::of(&[b"benchlight record".as_slice(), &pass.shop.key.0, sealed].concat()).short();
-    let (changes, notes) = write::publish(&pass.site, out, shop, &key_mark, pass.today.day, moment)?;
+    let (changes, notes) = write::publish(&mut pass.site, out, shop, &key_mark, pass.today.day, moment)?;
     let left = changes.left.iter().map(|path| not_ours(path));
     pass.problems = std::mem::take(&mut pass.problems).into_iter().chain(notes).chain(left).collect();
     pass.problems = std::mem::take(&mut pass.problems).sorted();

@@ -4,7 +4,7 @@ use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::problem::{Code, Place, Problem};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
 /// A photo of the owner's, found in a folder and looked at but not yet decoded.
@@ -140,6 +140,23 @@ impl PhotoFault {
 pub struct Picture {
     pub digest: Digest,
     pub path: PathBuf,
+    pub file: String,
+}
+
+/// The photos of something that cannot be made, as they lie in its folder now.
+#[derive(Clone, Debug, Default)]
+pub struct Remains {
+    /// With those that are not to be shown.
+    pub photos: Vec<Photo>,
+    /// Files and folders of which nothing can be told now, as messages name them: kept elsewhere, unreadable.
+    pub unread: BTreeSet<String>,
+}
+
+/// Which photo of the owner's a file of the site was made from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MadeOf {
+    pub digest: Digest,
+    /// Its path from the shop's folder.
     pub file: String,
 }
 

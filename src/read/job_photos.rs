@@ -115,9 +115,23 @@ fn looked_at(content: &Content<'_>, entry: &Entry, role: Option<Role>) -> (Photo
     (photo, problems)
 }
 
+/// Whether a folder's name says that nothing of it is ever shown.
+pub(super) fn is_not_shown(name: &str) -> bool {
+    name.trim().eq_ignore_ascii_case("not shown")
+}
+
+/// Whether photos in a folder of that name are shown without being asked for; none if it means nothing to the route.
+pub(super) fn shows(name: &str, route: &Route) -> Option<bool> {
+    role(name, route).map(|role| match role {
+        Role::Reaches { shown, .. } => shown,
+        Role::Collected => true,
+        Role::NotShown => false,
+    })
+}
+
 /// What a folder's name means: `4 mounted`, `Mounted`, `head-sent`, `collected`, `not shown`.
 fn role(name: &str, route: &Route) -> Option<Role> {
-    if name.trim().eq_ignore_ascii_case("not shown") {
+    if is_not_shown(name) {
         return Some(Role::NotShown);
     }
     let unnumbered = name.trim_start().trim_start_matches(|c: char| c.is_ascii_digit());

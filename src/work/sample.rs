@@ -110,6 +110,7 @@ pub fn shop() -> Shop {
         jobs: vec![],
         spoilt: vec![],
         spoilt_links: BTreeMap::new(),
+        remains: BTreeMap::new(),
         poses: vec![],
         pages: vec![],
     }
