@@ -64,7 +64,8 @@ pub fn prepared(shop: &Path) -> Result<Post, Problems> {
 /// What tells this shop from every other at a host.
 fn identity(shop: &Path) -> Result<Identity, Problem> {
     let first = |problems: Problems| {
-        let other = || Problem::new(Code::BadKey, "the shop's key cannot be read").hint("run `benchlight proof`");
+        let other =
+            || Problem::new(Code::BadKey, "the shop's key cannot be read").hint("run `benchlight proof`");
         problems.into_iter().next().unwrap_or_else(other)
     };
     let (_, key) = read::studio_and_key(shop).map_err(first)?;

@@ -119,7 +119,11 @@ pub(super) async fn make(
         let known = record.files.get(path);
         match standing(seen, path, file, known, verdicts.get(path), local) {
             // What another shop may have put there under the same name made of the same bytes is left when we go.
-            Standing::Same if !settled && known.is_none() && ours::is_named_by(path, &file.digest) => {
+            Standing::Same
+                if known.is_none()
+                    && ours::is_named_by(path, &file.digest)
+                    && (!settled || record.is_stranger(path, seen)) =>
+            {
                 same += 1;
                 shared.push((path.clone(), seen.mark.clone()));
             }
@@ -148,9 +152,8 @@ pub(super) async fn make(
         files.insert(path.clone(), Entry::default());
         puts.push((path, false));
     }
-    let strangers = verdicts.iter().filter(|(path, verdict)| {
-        **verdict == Verdict::Theirs && !files.contains_key(*path)
-    });
+    let strangers =
+        verdicts.iter().filter(|(path, verdict)| **verdict == Verdict::Theirs && !files.contains_key(*path));
     let strangers =
         strangers.filter_map(|(path, _)| Some((path.clone(), listing.files.get(path)?.mark.clone())));
     record.strangers.retain(|path, mark| listing.files.get(path).is_some_and(|seen| seen.mark == *mark));

@@ -7,6 +7,7 @@
 //! A record is bound to the shop by a keyed hash, so that one that came along with somebody else's hidden folder is not
 //! believed. Records of before have no such bond; `post::plan` says what makes one of these credible.
 
+use super::host::Seen;
 use crate::base::digest::Digest;
 use crate::base::files::{self, FileError, told};
 use serde::{Deserialize, Serialize};
@@ -102,6 +103,11 @@ impl Record {
         }
     }
 
+    /// Whether a file was looked into before as it is now, and is somebody else's.
+    pub fn is_stranger(&self, path: &str, seen: &Seen) -> bool {
+        self.strangers.get(path).is_some_and(|mark| *mark == seen.mark)
+    }
+
     /// Whether anything is known of the place.
     pub fn is_known(&self) -> bool {
         self.known
@@ -152,7 +158,9 @@ impl Journal {
         let mut file = told(File::options().create(true).append(true).open(&path), "open", &path)?;
         let lines: String = will.map(|path| format!("will\t{path}\n")).collect();
         // A line that was cut off last time ends here.
-        let written = file.write_all(format!("\nshop\t{}\n{lines}", record.shop).as_bytes()).and_then(|()| file.sync_data());
+        let written = file
+            .write_all(format!("\nshop\t{}\n{lines}", record.shop).as_bytes())
+            .and_then(|()| file.sync_data());
         told(written, "write", &path)?;
         Ok(Journal(Mutex::new(file)))
     }
@@ -177,7 +185,8 @@ pub(super) fn places(shop: &Path, bond: &dyn Fn(&str) -> String) -> Vec<String> 
     let records = entries.filter(|entry| entry.path().extension().is_some_and(|ending| ending == "json"));
     let kept = records.filter_map(|entry| {
         let bytes = files::read_up_to(&entry.path(), LIMIT).ok()?;
-        let record = serde_json::from_slice::<Record>(&bytes).ok().filter(|record| !record.files.is_empty())?;
+        let record =
+            serde_json::from_slice::<Record>(&bytes).ok().filter(|record| !record.files.is_empty())?;
         (record.shop.is_empty() || record.shop == bond(&record.place)).then_some(record)
     });
     let mut words: Vec<String> = kept.map(|record| record.place).collect();

@@ -105,15 +105,40 @@ mod tests {
         symlink(place.path(), shop.join("up")).unwrap();
         let absolute = shop.join("public").display().to_string();
         for wrong in [
-            ".", "", "..", "./", "content", "Content", "CONTENT/jobs", "public", "public/site", ".benchlight", "site",
-            "a/b/c", "../shop", "../SHOP/site", "../shop/../shop/site", "../other shop", "../other shop/new/site",
-            "../next", "../next/site", "../free/link", "../free/link/../site", "up", "up/shop/x", "/", "themes",
-            "../x/.benchlight/site", &absolute,
+            ".",
+            "",
+            "..",
+            "./",
+            "content",
+            "Content",
+            "CONTENT/jobs",
+            "public",
+            "public/site",
+            ".benchlight",
+            "site",
+            "a/b/c",
+            "../shop",
+            "../SHOP/site",
+            "../shop/../shop/site",
+            "../other shop",
+            "../other shop/new/site",
+            "../next",
+            "../next/site",
+            "../free/link",
+            "../free/link/../site",
+            "up",
+            "up/shop/x",
+            "/",
+            "themes",
+            "../x/.benchlight/site",
+            &absolute,
         ] {
             let refused = check(&shop.join(wrong), &shop, "there").unwrap_err();
             assert_eq!(refused.code, Code::BadPlace, "{wrong}");
         }
-        for right in ["../site", "../free", "../free/new", "../way/site", "up/site", "../shop-site", "../shopping"] {
+        for right in
+            ["../site", "../free", "../free/new", "../way/site", "up/site", "../shop-site", "../shopping"]
+        {
             assert!(check(&shop.join(right), &shop, "there").is_ok(), "{right}");
         }
     }
@@ -131,6 +156,8 @@ mod tests {
             assert!(holds_no_shop(&listing(&paths, &[]), "there").is_err(), "{paths:?}");
         }
         assert!(holds_no_shop(&listing(&[], &["a/", "a/.benchlight/"]), "there").is_err());
-        assert!(holds_no_shop(&listing(&["content/index.html", "shop.toml"], &["content/"]), "there").is_ok());
+        assert!(
+            holds_no_shop(&listing(&["content/index.html", "shop.toml"], &["content/"]), "there").is_ok()
+        );
     }
 }

@@ -106,13 +106,9 @@ pub(super) fn named(path: &str, file: &File, known: Option<&Entry>) -> bool {
 }
 
 impl Sides<'_> {
-    fn is_stranger(&self, path: &str, seen: &Seen) -> bool {
-        self.record.strangers.get(path).is_some_and(|mark| *mark == seen.mark)
-    }
-
     fn is_open(&self, path: &str, seen: &Seen) -> bool {
         let drafted = ours::is_draft(path.rsplit('/').next().unwrap_or(path));
-        if !seen.plain || self.is_stranger(path, seen) || drafted {
+        if !seen.plain || self.record.is_stranger(path, seen) || drafted {
             return false;
         }
         let same = |file: &File| seen.bytes == file.bytes && told_by_tag(seen, path, self.local);
@@ -145,7 +141,7 @@ impl Sides<'_> {
         let (Some(seen), known) = (self.listing.files.get(path), self.record.files.get(path)) else {
             return Ok(Verdict::Theirs);
         };
-        if !seen.plain || self.is_stranger(path, seen) {
+        if !seen.plain || self.record.is_stranger(path, seen) {
             return Ok(Verdict::Theirs);
         }
         let here = self.local.files.get(path).filter(|file| file.bytes == seen.bytes);
@@ -155,7 +151,8 @@ impl Sides<'_> {
         if known.is_some_and(|known| !is_another(known, seen)) || self.is_at_our_address(path) {
             return Ok(Verdict::Ours);
         }
-        let most = if known.is_none() && here.is_none() { Some(seen.bytes.min(BEGINNING as u64)) } else { None };
+        let most =
+            if known.is_none() && here.is_none() { Some(seen.bytes.min(BEGINNING as u64)) } else { None };
         let bytes = self.host.read(path, most).await?;
         let digest = Digest::of(&bytes);
         if here.is_some_and(|file| file.digest == digest) {

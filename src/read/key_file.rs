@@ -39,7 +39,10 @@ pub(super) fn missing() -> Problem {
 /// What is wrong with a key that anybody could come by: the demo's, or one that was not drawn at random.
 pub(super) fn guessable(key: &ShopKey) -> Option<Problem> {
     let (code, message) = if Digest::of(&key.0).hex() == DEMO_KEY {
-        (Code::DemoKey, "this is the key of the demo shop: everybody can work out every private address of yours")
+        (
+            Code::DemoKey,
+            "this is the key of the demo shop: everybody can work out every private address of yours",
+        )
     } else if is_regular(&key.0) {
         (Code::WeakKey, "the shop's key follows a pattern, so that every private address can be guessed")
     } else {

@@ -61,7 +61,8 @@ pub struct Draft {
 }
 
 /// What may lie in the content folder itself.
-const NAMES: [&str; 8] = ["shop.toml", "shop.key", "shop.id", "partners.toml", "routes", "jobs", "showroom", "pages"];
+const NAMES: [&str; 8] =
+    ["shop.toml", "shop.key", "shop.id", "partners.toml", "routes", "jobs", "showroom", "pages"];
 
 /// Reads the shop whose folder is `root` (it holds `content/`). The error is what stops the pass.
 pub fn shop(root: &Path, look: Look<'_>) -> Result<(Shop, Problems), Problems> {

@@ -77,8 +77,10 @@ fn address(value: &Value<'_>) -> Option<String> {
         rest.filter(|rest| !rest.is_empty() && !rest.starts_with(['/', ':', '.']) && !rest.contains(odd))
     {
         if text.starts_with("http://") && !is_this_computer(rest) {
-            let message = format!("{} is not encrypted: whoever stands between reads the password", ticked(value.key));
-            let hint = "write it with `https://`; if your host has no https, choose another host or `to = \"sftp\"`";
+            let message =
+                format!("{} is not encrypted: whoever stands between reads the password", ticked(value.key));
+            let hint =
+                "write it with `https://`; if your host has no https, choose another host or `to = \"sftp\"`";
             value.bad(Code::PostInClear, message, hint);
             return None;
         }
@@ -142,8 +144,20 @@ mod tests {
             assert!(is_this_computer(here), "{here}");
         }
         for away in [
-            "localhost.example", "127.0.0.1.example", "dav.example", "10.0.0.1", "0.0.0.0", "127.1", "[::2]", "[::1",
-            "::1", "localhost:x", "localhost:80:x", "[::ffff:10.0.0.1]", "128.0.0.1", "",
+            "localhost.example",
+            "127.0.0.1.example",
+            "dav.example",
+            "10.0.0.1",
+            "0.0.0.0",
+            "127.1",
+            "[::2]",
+            "[::1",
+            "::1",
+            "localhost:x",
+            "localhost:80:x",
+            "[::ffff:10.0.0.1]",
+            "128.0.0.1",
+            "",
         ] {
             assert!(!is_this_computer(away), "{away}");
         }

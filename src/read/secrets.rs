@@ -6,6 +6,8 @@
 //! user. How the lines are taken apart is `secrets/lines.rs`; it reads what no parser would.
 
 mod lines;
+mod tokens;
+mod values;
 mod words;
 
 use crate::problem::{Code, Problem, Source, Span};
@@ -41,7 +43,8 @@ pub(super) fn says_more(secrets: &[Problem], problem: &Problem) -> bool {
 
 /// The same problem without the line that it shows, for a file that is no text and so cannot be masked.
 pub(super) fn without_line(mut problem: Problem) -> Problem {
-    if let Some(at) = problem.place.as_mut().and_then(|place| place.at.as_mut()) {
+    let at = problem.place.as_mut().and_then(|place| place.at.as_mut());
+    if let Some(at) = at.filter(|at| !at.text.is_empty()) {
         (at.text, at.mark) = (MASK.to_owned(), (0, 1));
     }
     problem

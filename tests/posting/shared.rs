@@ -62,13 +62,17 @@ fn two_shops_in_one_place_ask_before_one_takes_it_over() {
     let (ours, theirs) = (digests(&two.at("public")), &first);
     let over = ours.iter().filter(|(path, digest)| theirs.get(*path).is_some_and(|d| d != *digest)).count();
     let same = ours.iter().filter(|(path, digest)| theirs.get(*path) == Some(*digest)).count();
-    let counts = format!(
-        "{over} files would be written over, 0 taken away, {} left",
-        theirs.len() - over - same
+    let counts =
+        format!("{over} files would be written over, 0 taken away, {} left", theirs.len() - over - same);
+    assert!(
+        over > 3 && told.contains(&counts) && told.contains("benchlight post --even-so"),
+        "{counts}:\n{told}"
     );
-    assert!(over > 3 && told.contains(&counts) && told.contains("benchlight post --even-so"), "{counts}:\n{told}");
     two.run(&["post", "--dry"]).exits(2).tells("(place-taken)");
-    two.run(&["post", "--dry", "--even-so"]).exits(0).says("Nothing was changed there").says("no files to take away");
+    two.run(&["post", "--dry", "--even-so"])
+        .exits(0)
+        .says("Nothing was changed there")
+        .says("no files to take away");
     assert_eq!(at.holds(), first);
 
     // The owner's word lets it write over, and take nothing away.
@@ -156,7 +160,8 @@ fn one_shop_below_another_in_a_webdav_share() {
     fs::create_dir(&inner).unwrap();
     // Whoever the server runs as makes folders there.
     std::os::unix::fs::chown(&inner, owner(&webdav.site()), owner(&webdav.site())).unwrap();
-    let lines = readme_lines("webdav").replace("https://dav.example/studio", &format!("{}/b", webdav.address()));
+    let lines =
+        readme_lines("webdav").replace("https://dav.example/studio", &format!("{}/b", webdav.address()));
     one_below_the_other(&At::Webdav(webdav), &lines);
 }
 
@@ -362,12 +367,16 @@ fn no_shops_own_folder_is_a_place_to_go_to() {
     super::servers::write(&place.path().join("holds/deep/Shop/content/shop.toml"), "");
     let at = |path: &str| place.path().join(path).display().to_string();
     let (all, next) = (|| (shop.tree(""), neighbor.tree(""), digests(place.path())), neighbor.path());
-    let targets: Vec<String> = ["..", ".", "./", "content", "Content", "content/jobs", "public", ".benchlight", "site"]
-        .map(str::to_owned)
-        .into_iter()
-        .chain([shop.path(), next, &next.join("public"), &next.join("new/site")].map(|p| p.display().to_string()))
-        .chain([link("link"), link("link/public"), at("holds"), at("holds/deep"), at("made")])
-        .collect();
+    let targets: Vec<String> =
+        ["..", ".", "./", "content", "Content", "content/jobs", "public", ".benchlight", "site"]
+            .map(str::to_owned)
+            .into_iter()
+            .chain(
+                [shop.path(), next, &next.join("public"), &next.join("new/site")]
+                    .map(|p| p.display().to_string()),
+            )
+            .chain([link("link"), link("link/public"), at("holds"), at("holds/deep"), at("made")])
+            .collect();
     for target in targets {
         // What lies above the shop here is a folder of the system's, with whatever is in it.
         let parent = target == "..";
@@ -401,7 +410,8 @@ fn a_watch_says_so_and_goes_on() {
     watching.until("Put up: ");
     let page = shop.private_page("26-041").unwrap().0;
     let begun = std::time::Instant::now();
-    let holds = |site: &PathBuf| fs::read_to_string(site.join(&page)).is_ok_and(|text| text.contains("both wings"));
+    let holds =
+        |site: &PathBuf| fs::read_to_string(site.join(&page)).is_ok_and(|text| text.contains("both wings"));
     while !holds(&place.path().to_owned()) {
         assert!(begun.elapsed() < std::time::Duration::from_secs(30), "{}", watching.all_said());
         std::thread::sleep(std::time::Duration::from_millis(50));

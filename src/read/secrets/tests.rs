@@ -40,7 +40,11 @@ fn no_way_of_writing_a_secret_lets_it_through() {
         let (masked, told) = masked(&Source::new("shop.toml", format!("a = 1\n{line}\nb = 2\n")));
         assert!(!masked.text.contains("canary"), "{line}: {}", masked.text);
         assert_eq!(told.len(), 1, "{line}: {}", masked.text);
-        assert!(masked.text.ends_with("b = 2\n") && masked.text.starts_with("a = 1\n"), "{line}: {}", masked.text);
+        assert!(
+            masked.text.ends_with("b = 2\n") && masked.text.starts_with("a = 1\n"),
+            "{line}: {}",
+            masked.text
+        );
         assert!(told[0].place.as_ref().unwrap().at.as_ref().unwrap().line >= 2, "{line}");
     }
 }
@@ -109,7 +113,13 @@ fn nothing_but_known_values_stays_under_post() {
 
 #[test]
 fn what_is_below_another_heading_is_seen_again() {
-    for open in ["[post]\nx = [\"canary\"", "[post]\nx = \"\"\"", "post = { x = \"canary\"", "[post]\nx = {", "[post]"] {
+    for open in [
+        "[post]\nx = [\"canary\"",
+        "[post]\nx = \"\"\"",
+        "post = { x = \"canary\"",
+        "[post]\nx = {",
+        "[post]",
+    ] {
         let text = format!("{open}\n\n[money]\ncurrency = \"USD\"\n");
         let (masked, _) = masked(&Source::new("shop.toml", text));
         assert!(masked.text.ends_with("\n[money]\ncurrency = \"USD\"\n"), "{}", masked.text);
@@ -151,8 +161,8 @@ fn what_is_no_secret_stays() {
 fn any_text_is_taken_apart_in_time_that_goes_with_its_length() {
     // Pieces that open, close and repeat, in an order that is the same in every run (Knuth's multiplier, MMIX).
     let pieces = [
-        "post", "[", "]", "{", "}", "=", "\"", "'", "\"\"\"", "'''", "\n", "#", ",", ".", " ", "\\", "key", "é", ":", "\r\n",
-        "://", "@", "%2f%2f", "%40", "[post]\n", "x = ",
+        "post", "[", "]", "{", "}", "=", "\"", "'", "\"\"\"", "'''", "\n", "#", ",", ".", " ", "\\", "key",
+        "é", ":", "\r\n", "://", "@", "%2f%2f", "%40", "[post]\n", "x = ",
     ];
     let mut luck = 20_260_520_u64;
     for round in 0..3000 {
@@ -164,7 +174,20 @@ fn any_text_is_taken_apart_in_time_that_goes_with_its_length() {
         let (seen, _) = masked(&Source::new("shop.toml", text.as_str()));
         assert_eq!(seen.text.matches('\n').count(), text.matches('\n').count(), "{text:?}\n{:?}", seen.text);
     }
-    for piece in ["[", "{", "\"\",", "a = [\n", "post = {\n", "x,", "'", "{a = 1,", "a=b;", "\"\"\"", "post.x = [\n", "[post\n"] {
+    for piece in [
+        "[",
+        "{",
+        "\"\",",
+        "a = [\n",
+        "post = {\n",
+        "x,",
+        "'",
+        "{a = 1,",
+        "a=b;",
+        "\"\"\"",
+        "post.x = [\n",
+        "[post\n",
+    ] {
         let text = piece.repeat((1 << 20) / piece.len());
         let begun = std::time::Instant::now();
         let _ = masked(&Source::new("shop.toml", format!("a = {text}")));

@@ -3,7 +3,8 @@
 
 /// The keys of `[post]`, of all kinds of place.
 pub(super) const OF_POST: [&str; 12] = [
-    "to", "folder", "endpoint", "bucket", "region", "host", "port", "user", "address", "key-file", "quiet", "patience",
+    "to", "folder", "endpoint", "bucket", "region", "host", "port", "user", "address", "key-file", "quiet",
+    "patience",
 ];
 
 /// Keys that hold one of these, without their dashes, are secrets; no key that means something in `shop.toml` does.
@@ -27,13 +28,27 @@ const PARTS: [&str; 15] = [
 
 /// And so are keys that have one of these for a word of theirs: `aws_pass`, `smtpAuth`, `key`.
 const WORDS: [&str; 15] = [
-    "pass", "pwd", "pw", "pword", "key", "keys", "auth", "oauth", "authorization", "authentication", "cred", "creds",
-    "psk", "pin", "otp",
+    "pass",
+    "pwd",
+    "pw",
+    "pword",
+    "key",
+    "keys",
+    "auth",
+    "oauth",
+    "authorization",
+    "authentication",
+    "cred",
+    "creds",
+    "psk",
+    "pin",
+    "otp",
 ];
 
 /// Other words for the part that says where the site goes, which mean nothing in `shop.toml`.
 const LIKE_POST: [&str; 12] = [
-    "post", "posts", "posting", "postto", "host", "hosts", "hosting", "upload", "sftp", "webdav", "ftp", "server",
+    "post", "posts", "posting", "postto", "host", "hosts", "hosting", "upload", "sftp", "webdav", "ftp",
+    "server",
 ];
 
 /// Whether a key is called like a secret. `key-file` only says where one lies.
