@@ -2,6 +2,7 @@
 //! Nothing is claimed about clocks: what must come is waited for with great patience.
 
 mod arriving;
+mod hard_requests;
 mod phone;
 mod preview;
 mod scenes;
@@ -20,7 +21,7 @@ const PATIENCE: Duration = Duration::from_secs(60);
 
 /// A running `benchlight watch`.
 pub struct Watching {
-    child: Child,
+    pub child: Child,
     lines: Receiver<String>,
     /// All that it said so far, both streams.
     pub said: Vec<String>,
