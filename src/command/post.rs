@@ -2,8 +2,8 @@
 //!
 //! How is `post`'s business; what stands in `public/` is `make`'s. `watch --post` calls the same once it is quiet.
 
-use super::Outcome;
 use super::terminal::{Progress, say, tell, tell_problems};
+use super::{Outcome, signs};
 use crate::base::digest::Digest;
 use crate::base::words::{count, list, ticked};
 use crate::model::{Post, ShopKey, Studio};
@@ -31,15 +31,16 @@ pub struct Posted {
     pub place: String,
 }
 
-/// Puts the site of the shop up, or only tells what would be done.
-pub fn run(shop: &Path, dry: bool) -> Outcome {
+/// Puts the site of the shop up, or only tells what would be done. `even_so` is the owner's word that it may go on where it
+/// would ask.
+pub fn run(shop: &Path, dry: bool, even_so: bool) -> Outcome {
     let one = |problem| Problems::from_iter([problem]);
     let done = prepared(shop).and_then(|post| match dry {
-        true => told_only(shop, &post).map_err(one),
+        true => told_only(shop, &post, even_so).map_err(one),
         false => {
             let progress = Progress::new("files");
-            let posted =
-                post_now(shop, &post, &|done, all| progress.at(done, all), &|line| say(line)).map_err(one)?;
+            let step = |done, all| progress.at(done, all);
+            let posted = post_now(shop, &post, even_so, &step, &|line| say(line)).map_err(one)?;
             let problems: Problems = posted.report.problems.iter().cloned().collect();
             tell_problems(&problems);
             account(&posted).iter().for_each(|line| say(line));
@@ -100,10 +101,11 @@ fn local(shop: &Path) -> Result<Local, Problem> {
     Ok(local)
 }
 
-fn told_only(shop: &Path, post: &Post) -> Result<Outcome, Problem> {
+fn told_only(shop: &Path, post: &Post, even_so: bool) -> Result<Outcome, Problem> {
     let place = Place::open(shop, post)?;
     let local = local(shop)?;
-    let plan = post::plan(&place, &local, shop)?;
+    let (plan, held) = signs::hold_back(post::plan(&place, &local, shop)?, shop, even_so)?;
+    tell_problems(&held.into_iter().collect());
     say(&format!("To {}:", place.words()));
     outlook(&place, &plan, &local).iter().for_each(|line| say(line));
     for (paths, how) in [(&plan.puts, "put up"), (&plan.removals, "take away")] {
@@ -124,13 +126,14 @@ fn told_only(shop: &Path, post: &Post) -> Result<Outcome, Problem> {
 pub fn post_now(
     shop: &Path,
     post: &Post,
+    even_so: bool,
     progress: &dyn Fn(usize, usize),
     announce: &dyn Fn(&str),
 ) -> Result<Posted, Problem> {
     let place = Place::open(shop, post)?;
     for round in 0..ROUNDS {
         let local = local(shop)?;
-        let plan = post::plan(&place, &local, shop)?;
+        let (plan, held) = signs::hold_back(post::plan(&place, &local, shop)?, shop, even_so)?;
         if round == 0 && !plan.is_idle() {
             announce(&format!("To {}:", place.words()));
             outlook(&place, &plan, &local).iter().for_each(|line| announce(line));
@@ -138,7 +141,10 @@ pub fn post_now(
         let aside = left_alone(&plan, &local);
         match post::carry_out(&place, &local, plan, shop, progress) {
             Ok(mut report) => {
-                report.problems.extend(aside);
+                report.problems.extend(aside.into_iter().chain(held));
+                if even_so {
+                    signs::are_in_order(shop);
+                }
                 report.problems.extend(elsewhere(&place, shop));
                 return Ok(Posted { report, requests: place.requests(), place: place.words().to_owned() });
             }

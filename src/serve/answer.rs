@@ -171,6 +171,8 @@ fn headers(kind: &str) -> Vec<(&'static str, String)> {
         ("Content-Type", kind.to_owned()),
         ("Cache-Control", "no-store".to_owned()),
         ("X-Content-Type-Options", "nosniff".to_owned()),
+        // For what has no policy of its own, and for browsers that know `frame-ancestors` not yet.
+        ("X-Frame-Options", "DENY".to_owned()),
         ("Cross-Origin-Resource-Policy", "same-origin".to_owned()),
         ("Referrer-Policy", "no-referrer".to_owned()),
     ]

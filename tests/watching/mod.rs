@@ -2,9 +2,11 @@
 //! Nothing is claimed about clocks: what must come is waited for with great patience.
 
 mod arriving;
+mod clock_ahead;
 mod hard_requests;
 mod phone;
 mod preview;
+mod scanned;
 mod scenes;
 mod trouble;
 
