@@ -80,6 +80,13 @@ mod tests {
     }
 
     #[test]
+    fn a_command_that_gives_up_ends_as_one_that_could_not_be_done() {
+        use crate::command::Outcome;
+        assert_eq!(crate::command::guarded(|| panic!("as a template would")), Outcome::CouldNot);
+        assert_eq!(crate::command::guarded(|| Outcome::Mending), Outcome::Mending);
+    }
+
+    #[test]
     fn work_that_is_shared_out_is_guarded_too() {
         use rayon::prelude::*;
         let sum = guarded(|| (0..1000).into_par_iter().map(|n| 10 / (n - 500)).sum::<i32>());

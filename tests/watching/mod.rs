@@ -3,6 +3,7 @@
 
 mod arriving;
 mod clock_ahead;
+mod gives_up;
 mod hard_requests;
 mod phone;
 mod preview;
