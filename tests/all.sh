@@ -48,6 +48,11 @@ if ! cmp -s tests/requirements.txt "$tools/requirements.done"; then
     "$tools/python/bin/pip" install --quiet --disable-pip-version-check -r tests/requirements.txt
     cp tests/requirements.txt "$tools/requirements.done"
 fi
+if ! cmp -s tests/requirements-scan.txt "$tools/requirements-scan.done"; then
+    python3 -m venv --clear "$tools/wapiti"
+    "$tools/wapiti/bin/pip" install --quiet --disable-pip-version-check -r tests/requirements-scan.txt
+    cp tests/requirements-scan.txt "$tools/requirements-scan.done"
+fi
 if ! cmp -s tests/package.json "$tools/package.done"; then
     mkdir -p "$tools/npm"
     cp tests/package.json "$tools/npm/package.json"
@@ -55,6 +60,7 @@ if ! cmp -s tests/package.json "$tools/package.done"; then
     cp tests/package.json "$tools/package.done"
 fi
 export BENCHLIGHT_PYTHON="$PWD/$tools/python/bin/python"
+export BENCHLIGHT_WAPITI="$PWD/$tools/wapiti/bin/wapiti"
 export BENCHLIGHT_NPM="$PWD/$tools/npm/node_modules"
 
 # --- What other people's packages may be part of the program ------------------------------------------

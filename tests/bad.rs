@@ -30,7 +30,7 @@ use std::time::{Duration, UNIX_EPOCH};
 const FILE_TIME: u64 = 1_779_278_400;
 
 /// Codes that other rooms tell; every other one must stand in a case.
-const OF_OTHER_ROOMS: [Code; 31] = [
+const OF_OTHER_ROOMS: &[Code] = &[
     Code::HeldBack,
     Code::PhotoCache,
     Code::BeforeTakenIn,
@@ -46,6 +46,8 @@ const OF_OTHER_ROOMS: [Code; 31] = [
     Code::NotOurs,
     Code::NoPreview,
     Code::Busy,
+    Code::ClockAhead,
+    Code::GaveUp,
     Code::NoWebAddress,
     Code::NoAnswer,
     Code::UnknownJob,

@@ -33,6 +33,9 @@ pub struct Site {
     pub sealed_pages: BTreeSet<String>,
     /// Folders of private pages that end by themselves, and the last day of each.
     pub ends: BTreeMap<String, Day>,
+    /// While the day is in doubt: folders of private pages that are over by the day alone. What stands there stays, and no
+    /// other page goes because of its last day.
+    pub doubted: Option<BTreeSet<String>>,
 }
 
 /// One file.

@@ -122,6 +122,9 @@ codes! {
     StillThere, "still-there", Mend, "something that should be gone from the host is still there";
     NotThere, "not-there", Mend, "something that was put up is not at the host as it should be";
     Unposted, "unposted", Note, "a file of the site, or one at the host, was left alone when it was put up";
+    // The program itself
+    GaveUp, "gave-up", Stop, "the program gave up in the middle of its work, by a mistake of its own";
+    ClockAhead, "clock-ahead", Mend, "the clock is far past the last sign of life, so pages that would be over stay";
     // The lock
     NoPreview, "no-preview", Stop, "the preview on this computer could not be begun";
     Busy, "busy", Stop, "another pass is at work on the same shop";

@@ -1,7 +1,8 @@
 //! Which files of the last pass stay although this one did not make them.
 //!
 //! The last good page of what is broken stays; but taking back wins over keeping. A private page at an
-//! address that is not the job's any more, under another key, or past its last day, goes even so.
+//! address that is not the job's any more, under another key, or past its last day, goes even so. Only while the day is
+//! in doubt nothing goes because of it.
 
 use super::record::{Entry, Record};
 use crate::base::day::Day;
@@ -18,6 +19,8 @@ pub struct Keep {
     /// Whether the record was written under the shop's present key.
     same_key: bool,
     today: String,
+    /// While the day is in doubt: folders of pages that are over by the day alone.
+    held: Option<BTreeSet<String>>,
 }
 
 impl Keep {
@@ -32,19 +35,25 @@ impl Keep {
             folders: jobs.collect(),
             same_key: old.key_mark == key_mark,
             today: today.iso(),
+            held: site.doubted.clone(),
         }
     }
 
     /// Whether the file at `path`, as the record knows it, stays.
     pub fn holds(&self, path: &str, entry: &Entry) -> bool {
         // Days in ISO form stand in the order of their letters.
-        if entry.until.as_ref().is_some_and(|until| *until < self.today) {
+        if self.held.is_none() && entry.until.as_ref().is_some_and(|until| *until < self.today) {
             return false;
+        }
+        let mut held = self.held.iter().flatten();
+        if held.any(|folder| path.starts_with(folder)) {
+            return true;
         }
         if path.starts_with("see/") {
             return self.holds_private(path, entry);
         }
-        let style_of_kept_pages = path.ends_with(".css") && !self.parts.is_empty();
+        let any_kept = !self.parts.is_empty() || self.held.as_ref().is_some_and(|held| !held.is_empty());
+        let style_of_kept_pages = path.ends_with(".css") && any_kept;
         self.parts.contains(&entry.owner) || style_of_kept_pages
     }
 
