@@ -33,6 +33,7 @@ const FILE_TIME: u64 = 1_779_278_400;
 const OF_OTHER_ROOMS: &[Code] = &[
     Code::HeldBack,
     Code::PhotoCache,
+    Code::PhotoHelper,
     Code::BeforeTakenIn,
     Code::OutOfOrder,
     Code::InTheFuture,
