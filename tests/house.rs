@@ -142,10 +142,27 @@ fn every_dependency_has_its_reason() {
 }
 
 #[test]
-fn only_commands_print() {
-    for (file, text) in rust_files("src").into_iter().filter(|(file, _)| !file.starts_with("src/command/")) {
-        for word in ["println!", "eprintln!", "print!(", "eprint!(", "stdout()", "stderr()"] {
-            assert!(!text.contains(word) || file == "src/cli.rs", "{file} prints: {word}");
+fn one_place_prints() {
+    for (file, text) in rust_files("src").into_iter().filter(|(file, _)| file != "src/command/terminal.rs") {
+        for word in
+            ["println!", "eprintln!", "print!(", "eprint!(", "dbg!(", "stdout()", "stderr()", ".print()"]
+        {
+            assert!(!text.contains(word), "{file} prints: {word}");
+        }
+    }
+}
+
+#[test]
+fn one_place_opens_files() {
+    for (file, text) in rust_files("src").into_iter().filter(|(file, _)| file != "src/base/files.rs") {
+        let code = text.split("#[cfg(test)]").next().unwrap_or_default();
+        if file.ends_with("tests.rs") {
+            continue;
+        }
+        for word in
+            ["File::open(", "File::create(", "File::options(", "fs::read(", "read_to_string(", "fs::copy("]
+        {
+            assert!(!code.contains(word), "{file} opens a file by itself: {word}");
         }
     }
 }

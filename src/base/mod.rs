@@ -18,6 +18,7 @@ pub mod passing;
 pub mod person;
 pub mod private;
 pub mod qr;
+pub mod shown;
 pub mod stamp;
 pub mod whole;
 pub mod words;

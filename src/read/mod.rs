@@ -9,6 +9,7 @@ mod content;
 mod figures;
 mod folder;
 mod graph;
+mod home;
 mod job_file;
 mod job_lines;
 mod job_photos;

@@ -6,10 +6,13 @@
 use super::files::{self, Found};
 use super::policy;
 use super::reload::{self, Changes};
+use crate::base::files::read_up_to;
 use std::collections::BTreeMap;
-use std::fs;
 use std::path::PathBuf;
 use std::sync::RwLock;
+
+/// No file of a site is longer.
+const LARGEST: u64 = 1 << 28;
 
 /// What the preview holds.
 pub(super) struct Kept {
@@ -62,7 +65,7 @@ pub(super) fn to(asked: &Asked<'_>, kept: &Kept) -> Answer {
         return page;
     }
     match files::find(&kept.root, path) {
-        Found::File(file) => match fs::read(&file) {
+        Found::File(file) => match read_up_to(&file, LARGEST) {
             Ok(bytes) => reply(200, files::kind(&file), bytes),
             Err(_) => missing(kept),
         },
@@ -93,7 +96,7 @@ fn aside(path: &str, kept: &Kept) -> Option<Answer> {
 
 /// The site's own page for missing addresses, if there is one already.
 fn missing(kept: &Kept) -> Answer {
-    match fs::read(kept.root.join("404.html")) {
+    match read_up_to(&kept.root.join("404.html"), LARGEST) {
         Ok(page) => reply(404, files::HTML, page),
         Err(_) => plain(404, "There is nothing here."),
     }
@@ -256,7 +259,7 @@ mod tests {
         );
         let text = String::from_utf8(page.body).unwrap();
         assert!(text.contains(reload::SCRIPT) && !text.contains("Content-Security-Policy"), "{text}");
-        let on_disk = fs::read_to_string(kept.root.join("index.html")).unwrap();
+        let on_disk = std::fs::read_to_string(kept.root.join("index.html")).unwrap();
         assert_eq!(on_disk, PAGE);
     }
 }
