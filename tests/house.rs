@@ -144,9 +144,16 @@ fn every_dependency_has_its_reason() {
 #[test]
 fn one_place_prints() {
     for (file, text) in rust_files("src").into_iter().filter(|(file, _)| file != "src/command/terminal.rs") {
-        for word in
-            ["println!", "eprintln!", "print!(", "eprint!(", "dbg!(", "stdout()", "stderr()", ".print()"]
-        {
+        for word in [
+            "println!",
+            "eprintln!",
+            "print!(",
+            "eprint!(",
+            "dbg!(",
+            "io::stdout(",
+            "io::stderr(",
+            ".print()",
+        ] {
             assert!(!text.contains(word), "{file} prints: {word}");
         }
     }

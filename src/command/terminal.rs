@@ -95,7 +95,9 @@ fn tint(severity: Severity) -> &'static str {
 
 /// What ends a part of the program unawares is told by the same rule.
 pub fn tell_of_panics() {
-    std::panic::set_hook(Box::new(|info| tell(&format!("Benchlight met something unforeseen: {info}"))));
+    std::panic::set_hook(Box::new(|info| {
+        tell_usage(&format!("Benchlight met something unforeseen: {info}\n"), true)
+    }));
 }
 
 /// `2 things to mend, 1 note`, or nothing when all is well.

@@ -9,6 +9,9 @@ use std::sync::Arc;
 /// More problems than this of one file are only counted: the first few are what helps.
 const MOST: usize = 20;
 
+/// What counts together: a file, or a kind of problem that belongs to none.
+type Group = (Option<Arc<str>>, Option<Code>);
+
 /// The first problems of one file; what is over [`MOST`] is counted, and need not even be put together.
 #[derive(Clone, Debug, Default)]
 pub struct Few {
@@ -52,7 +55,7 @@ impl Few {
 
     /// All of them, and one that says how many more there are.
     pub fn told(self) -> Vec<Problem> {
-        let more = self.more.map(Problem::as_more);
+        let more = self.more.map(Problem::counted);
         self.problems.into_iter().chain(more).collect()
     }
 }
@@ -108,7 +111,7 @@ impl Problems {
         }
         let mut out: Vec<Problem> = Vec::with_capacity(self.0.len());
         // For each file: how many of it are told, and where the one is that counts the others.
-        let mut files: BTreeMap<(Option<Arc<str>>, Option<Code>), (usize, Option<usize>)> = BTreeMap::new();
+        let mut files: BTreeMap<Group, (usize, Option<usize>)> = BTreeMap::new();
         for problem in self.0 {
             let file = problem.place.as_ref().map(|place| place.file.clone());
             let kind = file.is_none().then_some(problem.code);
@@ -127,7 +130,7 @@ impl Problems {
         }
         for at in files.into_values().filter_map(|(_, more)| more) {
             if let Some(more) = out.get_mut(at) {
-                *more = more.clone().as_more();
+                *more = more.clone().counted();
             }
         }
         Problems(out)
@@ -142,7 +145,7 @@ impl Problem {
     }
 
     /// Says how many it stands for.
-    fn as_more(self) -> Problem {
+    fn counted(self) -> Problem {
         let whose = if self.place.is_some() { "in this file" } else { "of this kind" };
         let message = format!("{} {whose}", count(self.stands_for, "more problem"));
         Problem { message, ..self }.hint("mend the first ones, then look again")

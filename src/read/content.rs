@@ -75,7 +75,7 @@ impl<'a> Content<'a> {
 
     /// What lies in a folder that the site must not do without.
     fn listed(&self, entry: &Entry, problems: &mut Vec<Problem>) -> Vec<Entry> {
-        if entry.kind == Kind::Lost {
+        if entry.is_lost() {
             stop_at(&entry.file, problems);
             return Vec::new();
         }
@@ -127,7 +127,7 @@ pub(super) fn needed_file(
 ) -> Option<Source> {
     match entries.iter().find(|e| e.name == name) {
         // Which of two is meant nobody knows; that, like a link that leads out, has been told.
-        Some(entry) if entry.twin.is_some() || entry.kind == Kind::Lost => None,
+        Some(entry) if entry.twin.is_some() || entry.is_lost() => None,
         Some(entry) if entry.is_file() => {
             text::read(&entry.path, &entry.file).map_err(|problem| problems.push(problem)).ok()
         }

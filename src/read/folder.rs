@@ -19,6 +19,8 @@ pub(super) enum Kind {
     Folder,
     /// Something that cannot be used and has been told: a link that leads out or nowhere, an unusable name.
     Lost,
+    /// The same where nothing that was made of it may stay: it would show what nobody may see.
+    Gone,
 }
 
 /// One file or folder.
@@ -40,6 +42,11 @@ impl Entry {
 
     pub fn is_folder(&self) -> bool {
         self.kind == Kind::Folder
+    }
+
+    /// Whether it cannot be used, which has been told.
+    pub fn is_lost(&self) -> bool {
+        matches!(self.kind, Kind::Lost | Kind::Gone)
     }
 }
 
@@ -122,8 +129,12 @@ fn entry(home: &Home, folder: &str, item: &DirEntry, problems: &mut Vec<Problem>
                 Kind::Lost
             }
             Err(Refused::Gone(problem)) => {
+                let other = problem.code == Code::UnexpectedFile;
                 problems.push(at(problem, &file));
-                return None;
+                if other {
+                    return None;
+                }
+                Kind::Gone
             }
         }
     };

@@ -43,7 +43,7 @@ use crate::base::day::Day;
 use crate::model::{Job, Look as Header, PhotoFault, Shop, ShopKey, Spoilt, Studio};
 use crate::problem::{Code, Place, Problem, Problems, Severity};
 use content::{Content, stop_at, stopping};
-use folder::{Entry, Kind};
+use folder::Entry;
 pub use memory::Memory;
 use partners::Partners;
 use showroom::Mention;
@@ -230,7 +230,7 @@ fn studio(
         return None;
     };
     // A link that leads out has been told already; here it stops the pass.
-    if entry.kind == Kind::Lost {
+    if entry.is_lost() {
         stop_at(&entry.file, problems);
         return None;
     }
@@ -247,7 +247,7 @@ fn studio(
 
 fn key(top: &[Entry], problems: &mut Vec<Problem>) -> Option<ShopKey> {
     let key = match top.iter().find(|e| e.name == "shop.key") {
-        Some(entry) if entry.kind == Kind::Lost => {
+        Some(entry) if entry.is_lost() => {
             stop_at(&entry.file, problems);
             return None;
         }
@@ -264,7 +264,7 @@ fn tell_strangers(top: &[Entry], problems: &mut Vec<Problem>) {
             // What `open --new-key` kept.
             let hint = "delete it once every customer has a new hang tag";
             problems.push(folder::unexpected(entry, hint));
-        } else if !NAMES.contains(&entry.name.as_str()) && entry.kind != Kind::Lost {
+        } else if !NAMES.contains(&entry.name.as_str()) && !entry.is_lost() {
             let near = crate::problem::nearest(&entry.name, NAMES);
             let hint = match near {
                 Some(near) => format!("did you mean `{near}`?"),

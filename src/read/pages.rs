@@ -3,7 +3,7 @@
 //! What the Markdown becomes is `render`'s; here it is only looked through for what other rooms need.
 
 use super::content::{self, Content};
-use super::folder::{self, Entry};
+use super::folder::{self, Entry, Kind};
 use super::{photo_name, photos, text};
 use crate::base::names::is_address_word;
 use crate::base::words::ticked;
@@ -55,7 +55,7 @@ pub(super) fn pages(
             problems.extend(content::bad_name(entry, key, ".md"));
         } else if let Some(page) = page(content, entries, entry, key, problems) {
             pages.push(page);
-        } else {
+        } else if entry.kind != Kind::Gone {
             spoilt.push(Spoilt::Page(key.to_owned()));
         }
     }
