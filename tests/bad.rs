@@ -148,7 +148,7 @@ fn told_of(head: &str, case: &Path) -> String {
 }
 
 fn text(problems: &Problems) -> String {
-    if problems.is_empty() { String::new() } else { format!("{}\n", print::text(problems, false)) }
+    if problems.is_empty() { String::new() } else { format!("{}\n", print::text(problems)) }
 }
 
 /// What of the shop could be read, in a few lines.

@@ -19,6 +19,7 @@ pub mod passing;
 pub mod person;
 pub mod private;
 pub mod qr;
+pub mod shown;
 pub mod stamp;
 pub mod telltale;
 pub mod whole;
