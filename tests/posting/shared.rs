@@ -289,6 +289,10 @@ fn a_record_that_came_with_another_shops_folder_is_not_believed() {
         two.file(&format!(".benchlight/posted/{path}"), bytes);
     }
     is_refused(&two, &at, "(place-taken)");
+    // Nor by the owner's word, which says nothing of whose the record is.
+    let first = at.holds();
+    two.run(&["post", "--even-so"]).exits(0).says("0 gone");
+    both(&at, &first, &two);
 }
 
 #[test]
