@@ -122,6 +122,12 @@ struct PostArgs {
     /// Only tell what would be put up and taken away
     #[arg(long)]
     dry: bool,
+
+    /// Go on this once where it stops to ask, such as at a place that is not empty
+    ///
+    /// Files that are in the way are then written over. What this shop did not put there is never taken away.
+    #[arg(long)]
+    even_so: bool,
 }
 
 #[derive(Args, Debug)]
@@ -210,7 +216,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Parcel(args) => args.run(&cli.shop),
         Command::Register(args) => args.run(&cli.shop),
         Command::Board(args) => command::board::run(&cli.shop, &args.into()),
-        Command::Post(args) => command::post::run(&cli.shop, args.dry),
+        Command::Post(args) => command::post::run(&cli.shop, args.dry, args.even_so),
         Command::Replay(args) => command::replay::run(&cli.shop, args.as_of, args.json),
     };
     ExitCode::from(outcome as u8)

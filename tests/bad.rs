@@ -30,7 +30,7 @@ use std::time::{Duration, UNIX_EPOCH};
 const FILE_TIME: u64 = 1_779_278_400;
 
 /// Codes that other rooms tell; every other one must stand in a case.
-const OF_OTHER_ROOMS: [Code; 29] = [
+const OF_OTHER_ROOMS: [Code; 30] = [
     Code::PhotoCache,
     Code::BeforeTakenIn,
     Code::OutOfOrder,
@@ -52,11 +52,12 @@ const OF_OTHER_ROOMS: [Code; 29] = [
     Code::NothingToPost,
     Code::NoSecret,
     Code::OpenKeyFile,
-    Code::DemoKey,
     Code::WebNotHttps,
     Code::HostAway,
     Code::HostRefused,
     Code::HostTaken,
+    Code::PlaceTaken,
+    Code::BadPlace,
     Code::StillThere,
     Code::NotThere,
     Code::Unposted,

@@ -167,7 +167,7 @@ fn a_new_key_retires_every_page_even_of_a_broken_job() {
     let shop = TestShop::healthy();
     shop.make(0);
     let (old, _) = shop.private_page("26-041").unwrap();
-    shop.file("content/shop.key", benchlight::command::open::key_text(&[9; 32]));
+    shop.key(9);
     shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "695", "6,95");
     shop.make(1);
     assert!(!shop.at("public").join(old).exists());
@@ -315,7 +315,7 @@ fn an_edited_private_page_does_not_outlive_its_address() {
     shop.file(&format!("public/{path}"), page.replace("<p>", "<p>edited "));
     shop.edit("content/jobs/26-041 Fenn gobbler/job.toml", "695", "6,95").make(1);
     assert!(shop.page(&path).contains("edited"));
-    shop.file("content/shop.key", benchlight::command::open::key_text(&[9; 32])).make(1);
+    shop.key(9).make(1);
     assert!(!shop.at("public").join(&path).exists());
 }
 

@@ -5,7 +5,7 @@
 use std::fmt;
 use std::fs::{self, File};
 use std::io::{self, Read, Write};
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 /// A failed file operation: what was being done, to which path, and why it failed.
 #[derive(Debug)]
@@ -123,6 +123,26 @@ pub fn fresh(path: &Path) -> io::Result<File> {
 pub fn draft_beside(path: &Path) -> PathBuf {
     let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     path.with_file_name(format!(".{name}.benchlight-draft"))
+}
+
+/// The path without links and dots, also where its end is not there yet.
+pub fn resolved(path: &Path) -> PathBuf {
+    let absolute = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let mut real = PathBuf::new();
+    for part in absolute.components() {
+        match part {
+            Component::ParentDir => {
+                real.pop();
+            }
+            Component::CurDir => {}
+            part => {
+                real.push(part);
+                // Step by step, so that `..` after a link leaves the place that the link leads to.
+                real = fs::canonicalize(&real).unwrap_or(real);
+            }
+        }
+    }
+    real
 }
 
 #[cfg(test)]

@@ -9,6 +9,7 @@ pub mod derive;
 pub mod digest;
 pub mod files;
 pub mod glance;
+pub mod identity;
 pub mod minutes;
 pub mod money;
 pub mod names;

@@ -5,6 +5,7 @@ pub mod arriving;
 pub mod board;
 pub mod clock;
 pub mod intake;
+mod keys;
 pub mod make;
 pub mod memory;
 pub mod open;

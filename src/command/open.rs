@@ -124,17 +124,22 @@ fn fresh_key() -> Result<String, Problem> {
 
 /// How `shop.key` is written: comment lines, then the key in groups of four with its check symbol.
 pub fn key_text(bytes: &[u8; 32]) -> String {
-    let mut symbols = crockford::encode(bytes);
-    symbols.extend(crockford::check_symbol(&symbols));
-    let groups: Vec<String> =
-        symbols.as_bytes().chunks(4).map(|g| String::from_utf8_lossy(g).into_owned()).collect();
     format!(
         "# The secret key of this shop. Every private address is made from it.\n\
          # Keep a copy somewhere safe and show it to nobody: whoever has it can find every customer's page,\n\
          # and without it every hang tag that you gave out leads nowhere.\n\
          {}\n",
-        groups.join("-")
+        symbols(bytes)
     )
+}
+
+/// 32 bytes as symbols in groups of four, with their check symbol.
+fn symbols(bytes: &[u8; 32]) -> String {
+    let mut symbols = crockford::encode(bytes);
+    symbols.extend(crockford::check_symbol(&symbols));
+    let groups: Vec<String> =
+        symbols.as_bytes().chunks(4).map(|g| String::from_utf8_lossy(g).into_owned()).collect();
+    groups.join("-")
 }
 
 /// A path as it can be typed in a shell.

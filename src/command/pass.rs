@@ -143,6 +143,7 @@ pub fn run(
 ) -> Result<Pass, Problems> {
     let Reckoned { today, mut shop, mut worked, mut problems } =
         reckoned_with(shop_folder, as_of, photos, memory)?;
+    problems.extend(super::keys::open(shop_folder, &shop.studio, photos.makes()));
     let theme = with(&mut problems, render::theme::load(shop_folder))?;
     let pictures = render::pictures(&shop, &worked);
     let album = match photos {
@@ -169,6 +170,9 @@ pub fn run(
         seals.end_pass();
         photo::prune(&photo_cache(shop_folder), &album);
     }
+    let identity = read::identity(shop_folder, &shop.key).map_err(|problem| Problems::from_iter([problem]));
+    let identity = with(&mut problems, identity.map(|identity| (identity, Problems::default())))?;
+    render::mark(&mut site, &identity);
     Ok(Pass { today, shop, worked, site, problems: problems.sorted(), arriving: waited })
 }
 

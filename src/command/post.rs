@@ -4,11 +4,11 @@
 
 use super::Outcome;
 use super::terminal::{Progress, say, tell, tell_problems};
-use crate::base::digest::Digest;
+use crate::base::identity::Identity;
 use crate::base::words::{count, list, ticked};
-use crate::model::{Post, ShopKey, Studio};
+use crate::model::{Post, Studio};
 use crate::post::{self, Halt, Local, Place, Plan, Report};
-use crate::problem::{Code, Place as At, Problem, Problems, Severity};
+use crate::problem::{Code, Place as At, Problem, Problems};
 use crate::read;
 use crate::write::{Lock, Standing};
 use std::path::Path;
@@ -20,8 +20,6 @@ const PATIENCE: Duration = Duration::from_secs(20);
 const ROUNDS: usize = 5;
 /// More names than this are only counted.
 const NAMED: usize = 12;
-/// SHA-256 of the 32 bytes of the demo's key, which lies in the open.
-const DEMO_KEY: &str = "ab46750630154df891a45a9bb7fb06ddc134c7e1c3bff39d49b417cc05668419";
 
 /// What a posting came to.
 #[derive(Debug)]
@@ -31,15 +29,16 @@ pub struct Posted {
     pub place: String,
 }
 
-/// Puts the site of the shop up, or only tells what would be done.
-pub fn run(shop: &Path, dry: bool) -> Outcome {
+/// Puts the site of the shop up, or only tells what would be done. `even_so` is the owner's word that it may go on where it
+/// would ask.
+pub fn run(shop: &Path, dry: bool, even_so: bool) -> Outcome {
     let one = |problem| Problems::from_iter([problem]);
     let done = prepared(shop).and_then(|post| match dry {
-        true => told_only(shop, &post).map_err(one),
+        true => told_only(shop, &post, even_so).map_err(one),
         false => {
             let progress = Progress::new("files");
-            let posted =
-                post_now(shop, &post, &|done, all| progress.at(done, all), &|line| say(line)).map_err(one)?;
+            let step = |done, all| progress.at(done, all);
+            let posted = post_now(shop, &post, even_so, &step, &|line| say(line)).map_err(one)?;
             let problems: Problems = posted.report.problems.iter().cloned().collect();
             tell_problems(&problems);
             account(&posted).iter().for_each(|line| say(line));
@@ -58,19 +57,31 @@ pub fn run(shop: &Path, dry: bool) -> Outcome {
 /// It says nothing, or something speaks against it.
 pub fn prepared(shop: &Path) -> Result<Post, Problems> {
     super::is_shop(shop)?;
-    let (studio, key) = read::studio_and_key(shop)?;
-    may_go_up(&studio, &key).map_err(|problem| Problems::from_iter([problem]))?;
+    let (studio, _) = read::studio_and_key(shop)?;
     studio.post.ok_or_else(|| Problems::from_iter([no_place()]))
 }
 
-/// Whether nothing speaks against putting a shop with this key up.
-///
-/// # Errors
-/// It is the demo's key, and the shop is not the demo.
-pub fn may_go_up(studio: &Studio, key: &ShopKey) -> Result<(), Problem> {
-    match is_demo_key(key) && studio.made_up.is_none() {
-        true => Err(demo_key().with_severity(Severity::Stop)),
-        false => Ok(()),
+/// What tells this shop from every other at a host.
+fn identity(shop: &Path) -> Result<Identity, Problem> {
+    let first = |problems: Problems| {
+        let other =
+            || Problem::new(Code::BadKey, "the shop's key cannot be read").hint("run `benchlight proof`");
+        problems.into_iter().next().unwrap_or_else(other)
+    };
+    let (_, key) = read::studio_and_key(shop).map_err(first)?;
+    read::identity(shop, &key)
+}
+
+/// An output folder of a pass is no place for what is put up; `post` itself knows of the shop's own folders.
+fn is_no_output(shop: &Path, post: &Post) -> Result<(), Problem> {
+    let folder = post::target_folder(shop, post).filter(|folder| Standing::of(folder, shop).is_some());
+    match folder {
+        None => Ok(()),
+        Some(_) => Err(Problem::new(
+            Code::BadPlace,
+            format!("the site cannot be put up there: a pass makes the site in it ({})", post.to.words()),
+        )
+        .hint("choose an empty folder; nothing was changed")),
     }
 }
 
@@ -100,10 +111,11 @@ fn local(shop: &Path) -> Result<Local, Problem> {
     Ok(local)
 }
 
-fn told_only(shop: &Path, post: &Post) -> Result<Outcome, Problem> {
+fn told_only(shop: &Path, post: &Post, even_so: bool) -> Result<Outcome, Problem> {
+    is_no_output(shop, post)?;
     let place = Place::open(shop, post)?;
     let local = local(shop)?;
-    let plan = post::plan(&place, &local, shop)?;
+    let plan = post::plan(&place, &local, shop, &identity(shop)?, even_so)?;
     say(&format!("To {}:", place.words()));
     outlook(&place, &plan, &local).iter().for_each(|line| say(line));
     for (paths, how) in [(&plan.puts, "put up"), (&plan.removals, "take away")] {
@@ -124,13 +136,16 @@ fn told_only(shop: &Path, post: &Post) -> Result<Outcome, Problem> {
 pub fn post_now(
     shop: &Path,
     post: &Post,
+    even_so: bool,
     progress: &dyn Fn(usize, usize),
     announce: &dyn Fn(&str),
 ) -> Result<Posted, Problem> {
+    is_no_output(shop, post)?;
     let place = Place::open(shop, post)?;
+    let identity = identity(shop)?;
     for round in 0..ROUNDS {
         let local = local(shop)?;
-        let plan = post::plan(&place, &local, shop)?;
+        let plan = post::plan(&place, &local, shop, &identity, even_so)?;
         if round == 0 && !plan.is_idle() {
             announce(&format!("To {}:", place.words()));
             outlook(&place, &plan, &local).iter().for_each(|line| announce(line));
@@ -139,7 +154,8 @@ pub fn post_now(
         match post::carry_out(&place, &local, plan, shop, progress) {
             Ok(mut report) => {
                 report.problems.extend(aside);
-                report.problems.extend(elsewhere(&place, shop));
+                report.problems.extend(elsewhere(&place, shop, &identity));
+                post::keep_identity(shop, &identity);
                 return Ok(Posted { report, requests: place.requests(), place: place.words().to_owned() });
             }
             Err(Halt::Moved) => {}
@@ -214,8 +230,8 @@ fn left_alone(plan: &Plan, local: &Local) -> Vec<Problem> {
 }
 
 /// Places that were left for another one keep what was put there.
-fn elsewhere(place: &Place, shop: &Path) -> Option<Problem> {
-    let others = post::other_places(place, shop);
+fn elsewhere(place: &Place, shop: &Path, identity: &Identity) -> Option<Problem> {
+    let others = post::other_places(place, shop, identity);
     let first = others.first()?;
     let message = format!("the site was put up at another place before, and what is there stays: {first}");
     let hint = "take it away there, or set `[post]` back and empty it, so that no retired page lives on";
@@ -223,47 +239,14 @@ fn elsewhere(place: &Place, shop: &Path) -> Option<Problem> {
 }
 
 /// What `proof` says about putting this shop up.
-pub fn proof(shop: &Path, studio: &Studio, key: &ShopKey) -> Vec<Problem> {
-    let Some(post) = &studio.post else { return Vec::new() };
-    let mut problems = Vec::new();
-    if is_demo_key(key) {
-        problems.push(demo_key());
-    }
-    let shop_key = shop.join("content/shop.key");
-    let files = post::key_file(shop, post).into_iter().chain([shop_key]);
-    for file in files.filter(|file| post::is_open(file)) {
-        let shown = file.strip_prefix(shop).unwrap_or(&file).display().to_string();
-        let problem = Problem::new(
-            Code::OpenKeyFile,
-            format!("{} can be read by others on this computer", ticked(&shown)),
-        );
-        problems.push(problem.at(At::file(shown)).hint(format!("close it: chmod 600 '{}'", file.display())));
-    }
-    if studio.web.as_ref().is_some_and(|web| !web.starts_with("https://")) {
-        let problem = Problem::new(
+pub fn proof(studio: &Studio) -> Option<Problem> {
+    let bare = studio.web.as_ref().is_some_and(|web| !web.starts_with("https://"));
+    (bare && studio.post.is_some()).then(|| {
+        Problem::new(
             Code::WebNotHttps,
             "`web` is not https, so whoever stands between can read along and change pages",
-        );
-        problems.push(
-            problem
-                .at(At::file("content/shop.toml"))
-                .hint("most hosts switch https on for nothing; then write `web = \"https://…\"`"),
-        );
-    }
-    problems
-}
-
-fn demo_key() -> Problem {
-    Problem::new(
-        Code::DemoKey,
-        "this is the key of the demo shop: everybody can work out every private address of yours",
-    )
-    .at(At::file("content/shop.key"))
-    .hint(
-        "lay out a shop with a key of its own (`benchlight open DIR`), and take that one's content/shop.key",
-    )
-}
-
-fn is_demo_key(key: &ShopKey) -> bool {
-    Digest::of(&key.0).hex() == DEMO_KEY
+        )
+        .at(At::file("content/shop.toml"))
+        .hint("most hosts switch https on for nothing; then write `web = \"https://…\"`")
+    })
 }

@@ -20,7 +20,7 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
     let (found, problems) = match checked {
         Ok(mut pass) => {
             let found = std::mem::take(&mut pass.problems);
-            let posting = super::post::proof(shop, &pass.shop.studio, &pass.shop.key);
+            let posting = super::post::proof(&pass.shop.studio);
             (Some(pass), found.into_iter().chain(posting).collect::<Problems>().sorted())
         }
         Err(problems) => (None, problems),

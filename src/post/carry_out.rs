@@ -66,7 +66,7 @@ pub fn carry_out(
         plan.record.save(shop).map_err(|e| unkept(&e))?;
         return Ok(report);
     }
-    let journal = Journal::begin(shop, place.words(), plan.puts.iter().flatten()).map_err(|e| unkept(&e))?;
+    let journal = Journal::begin(shop, &plan.record, plan.puts.iter().flatten()).map_err(|e| unkept(&e))?;
     let work = Work {
         place,
         local,
@@ -90,7 +90,7 @@ pub fn carry_out(
                 .wrong
                 .iter()
                 .chain(&found.still)
-                .for_each(|path| drop(record.files.insert(path.clone(), announced())));
+                .for_each(|path| drop(record.files.insert(path.clone(), Entry::announced())));
             record.save(shop)
         }
         // The journal knows what was done.
@@ -98,11 +98,6 @@ pub fn carry_out(
     };
     kept.map_err(|e| unkept(&e))?;
     Ok(report)
-}
-
-/// A file that is ours at the host, whatever it holds.
-fn announced() -> Entry {
-    Entry { mark: Some("?".to_owned()), ..Entry::default() }
 }
 
 /// The lock of the place, for as long as it lives.

@@ -1,8 +1,8 @@
 //! A place of the owner's as the library knows it: with its secrets, its waiting times and its retries.
 
 use super::host::{Host, Kind};
-use super::secrets::{Secrets, at_home};
-use super::trouble;
+use super::secrets::Secrets;
+use super::{target, trouble};
 use crate::model::{Post, PostTo};
 use crate::problem::{Code, Problem};
 use opendal::layers::{RetryLayer, TimeoutLayer};
@@ -35,6 +35,9 @@ impl Place {
     /// A secret is missing or lies open, or the place cannot be as it is written.
     pub fn open(shop: &Path, post: &Post) -> Result<Place, Problem> {
         let words = post.to.words();
+        if let Some(folder) = target::folder(shop, post) {
+            target::check(&folder, shop, &words)?;
+        }
         let secrets = Secrets::read(shop, post)?;
         let runtime = Builder::new_current_thread().enable_all().build().map_err(|e| {
             Problem::new(Code::HostAway, format!("the connection could not be made ready ({e})"))
@@ -92,8 +95,8 @@ impl Place {
 
 fn operator(shop: &Path, post: &Post, secrets: &Secrets) -> opendal::Result<Operator> {
     match &post.to {
-        PostTo::Folder { folder } => {
-            let folder = at_home(folder).unwrap_or_else(|| shop.join(folder));
+        PostTo::Folder { .. } => {
+            let folder = target::folder(shop, post).unwrap_or_default();
             Operator::new(opendal::services::Fs::default().root(&absolute(&folder).to_string_lossy()))
         }
         PostTo::Storage { endpoint, bucket, region, folder } => Operator::new(

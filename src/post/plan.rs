@@ -1,14 +1,15 @@
-//! What has to be put, what stays and what goes, decided in full before the first request that changes anything.
+//! What has to be put, what stays and what goes, decided in full before the first request that changes anything. Whose a
+//! file is that no record knows is told by `whose`.
 
 use super::host::{Host, Kind, Listing, Seen};
 use super::local::{File, Local};
-use super::ours::{self, COVER, Shape, folder_of, is_page, is_private};
+use super::ours::{self, COVER, folder_of, is_page, is_private};
 use super::record::{Entry, Record};
-use crate::base::digest::Digest;
-use crate::base::ours::{BEGINNING, has_mark};
+use super::target;
+use super::whose::{self, Sides, Verdict, Whose, named, told_by_tag};
+use crate::base::identity::Identity;
+use crate::base::words::count;
 use crate::problem::{Code, Problem};
-use futures::{StreamExt, TryStreamExt};
-use md5::{Digest as _, Md5};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The decided posting. Paths are from the root of the site.
@@ -75,26 +76,57 @@ impl Plan {
     }
 }
 
-/// Compares `public/`, the host and the record.
+/// What stands where a file has to go and is not known to be ours.
+#[derive(Debug, Default)]
+struct Taken {
+    /// Somebody else's files.
+    files: Vec<String>,
+    /// Links, and folders where a file has to be: nothing is ever written over these.
+    blocked: Vec<String>,
+}
+
+/// Compares `public/`, the host and the record. With `even_so` the owner has said that what is in the way may be written
+/// over, and that the place is the right one; what nothing vouches for is not taken away even then.
 ///
 /// # Errors
-/// The host cannot be asked, or somebody else's file is where one of ours has to go; nothing was changed.
-pub(super) async fn make(host: &Host, local: &Local, mut record: Record) -> Result<Plan, Problem> {
+/// The host cannot be asked, somebody else's file is where one of ours has to go, or the place is not known to be this
+/// shop's; nothing was changed.
+pub(super) async fn make(
+    host: &Host,
+    local: &Local,
+    mut record: Record,
+    identity: &Identity,
+    even_so: bool,
+) -> Result<Plan, Problem> {
     let listing = host.list().await?;
-    let disputed = looked_into(host, local, &listing, &record).await?;
+    target::holds_no_shop(&listing, &record.place)?;
+    let sides = Sides { host, local, listing: &listing, record: &record, identity };
+    let Whose { verdicts, vouched } = whose::look(&sides).await?;
+    let settled = record.is_known() || vouched || listing.files.is_empty();
     let mut puts: Vec<(String, bool)> = Vec::new();
-    let mut taken = Vec::new();
+    let mut taken = Taken::default();
     let mut files = BTreeMap::new();
+    let mut shared = Vec::new();
     let mut same = 0;
     for (path, file) in &local.files {
         let Some(seen) = listing.files.get(path) else {
             match host.has_folders() && listing.blocks(path) {
-                true => taken.push(path.clone()),
+                true => taken.blocked.push(path.clone()),
                 false => puts.push((path.clone(), true)),
             }
             continue;
         };
-        match standing(seen, path, file, record.files.get(path), disputed.get(path), local) {
+        let known = record.files.get(path);
+        match standing(seen, path, file, known, verdicts.get(path), local) {
+            // What another shop may have put there under the same name made of the same bytes is left when we go.
+            Standing::Same
+                if known.is_none()
+                    && ours::is_named_by(path, &file.digest)
+                    && (!settled || record.is_stranger(path, seen)) =>
+            {
+                same += 1;
+                shared.push((path.clone(), seen.mark.clone()));
+            }
             Standing::Same => {
                 same += 1;
                 let entry =
@@ -103,20 +135,30 @@ pub(super) async fn make(host: &Host, local: &Local, mut record: Record) -> Resu
             }
             Standing::Ours => {
                 puts.push((path.clone(), false));
-                files.insert(path.clone(), record.files.get(path).cloned().unwrap_or_default());
+                files.insert(path.clone(), known.cloned().unwrap_or_default());
             }
-            Standing::Theirs => taken.push(path.clone()),
+            Standing::Theirs if seen.plain => taken.files.push(path.clone()),
+            Standing::Theirs => taken.blocked.push(path.clone()),
         }
     }
-    if let Some(first) = taken.first() {
-        return Err(in_the_way(first, taken.len(), &record.place));
+    let (removals, left) = leaving(local, &listing, &record, &verdicts, &mut files);
+    let ours = same + removals.len() + puts.iter().filter(|(_, new)| !new).count();
+    let left_there = listing.files.len().saturating_sub(ours + taken.files.len());
+    let counts = [taken.files.len(), removals.len(), left_there];
+    if let Some(problem) = objection(&taken, settled, even_so, counts, &record.place) {
+        return Err(problem);
     }
-    let (removals, left) = leaving(local, &listing, &record, &disputed, &mut files);
-    let strangers = disputed.iter().filter(|(_, verdict)| **verdict == Verdict::Theirs);
+    for path in taken.files {
+        files.insert(path.clone(), Entry::default());
+        puts.push((path, false));
+    }
+    let strangers =
+        verdicts.iter().filter(|(path, verdict)| **verdict == Verdict::Theirs && !files.contains_key(*path));
     let strangers =
         strangers.filter_map(|(path, _)| Some((path.clone(), listing.files.get(path)?.mark.clone())));
     record.strangers.retain(|path, mark| listing.files.get(path).is_some_and(|seen| seen.mark == *mark));
-    record.strangers.extend(strangers);
+    record.strangers.extend(strangers.chain(shared));
+    record.strangers.retain(|path, _| !files.contains_key(path));
     record.files = files;
     let folders = missing_folders(host, &listing, &puts);
     let pages = match host.kind {
@@ -127,17 +169,36 @@ pub(super) async fn make(host: &Host, local: &Local, mut record: Record) -> Resu
     Ok(Plan { puts, removals, same, left, folders, record, pages, kind: host.kind })
 }
 
-/// What stands at the host where a file has to be.
-enum Standing {
-    Same,
-    Ours,
-    Theirs,
+/// Why nothing may be touched, if so; with how many files would be written over, taken away and left.
+fn objection(
+    taken: &Taken,
+    settled: bool,
+    even_so: bool,
+    [over, away, left]: [usize; 3],
+    place: &str,
+) -> Option<Problem> {
+    if !taken.blocked.is_empty() {
+        return Some(in_the_way(&taken.blocked, false, place));
+    }
+    if even_so || settled && taken.files.is_empty() {
+        return None;
+    }
+    if settled {
+        return Some(in_the_way(&taken.files, true, place));
+    }
+    let message = format!(
+        "the place is not empty, and nothing says that this shop's site is there: {} would be written over, {away} taken \
+         away, {left} left ({place})",
+        count(over, "file")
+    );
+    Some(Problem::new(Code::PlaceTaken, message).hint(
+        "look at `[post]` in shop.toml, or choose an empty folder; if it is to go there all the same, run \
+         `benchlight post --even-so` once. Nothing was changed",
+    ))
 }
 
-/// What a look into a file said.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Verdict {
-    /// It holds what is here.
+/// What stands at the host where a file has to be.
+enum Standing {
     Same,
     Ours,
     Theirs,
@@ -161,91 +222,13 @@ fn standing(
     if long && (vouched || told) || verdict == Some(&Verdict::Same) {
         return Standing::Same;
     }
-    match known.is_some() || verdict == Some(&Verdict::Ours) {
-        true => Standing::Ours,
-        false => Standing::Theirs,
+    // What the record knows may have been laid over by somebody since.
+    match verdict {
+        Some(Verdict::Theirs) => Standing::Theirs,
+        Some(_) => Standing::Ours,
+        None if known.is_some() => Standing::Ours,
+        None => Standing::Theirs,
     }
-}
-
-/// Whether object storage says itself that it holds these bytes: its entity tag is often their MD5.
-fn told_by_tag(seen: &Seen, path: &str, local: &Local) -> bool {
-    let shaped = seen.mark.len() == 32 && seen.mark.bytes().all(|b| b.is_ascii_hexdigit());
-    shaped
-        && local.bytes(path).is_ok_and(|bytes| {
-            data_encoding::HEXLOWER.encode(&Md5::digest(&bytes)) == seen.mark.to_ascii_lowercase()
-        })
-}
-
-/// Whether a file that no record knows is named by what it has to hold; nobody else gives such names.
-fn named(path: &str, file: &File, known: Option<&Entry>) -> bool {
-    known.is_none() && ours::is_named_by(path, &file.digest)
-}
-
-/// Looks into files that only their content can tell whose they are: those where one of ours has to go and that no record
-/// knows, and those that nobody needs and that look like ours.
-async fn looked_into(
-    host: &Host,
-    local: &Local,
-    listing: &Listing,
-    record: &Record,
-) -> Result<BTreeMap<String, Verdict>, Problem> {
-    let open = listing.files.iter().filter(|(path, seen)| {
-        let stranger = record.strangers.get(*path).is_some_and(|mark| *mark == seen.mark);
-        let known = record.files.get(*path);
-        let drafted = ours::is_draft(path.rsplit('/').next().unwrap_or(path));
-        if !seen.plain || stranger || drafted {
-            return false;
-        }
-        match (local.files.get(*path), known) {
-            (Some(_), Some(_)) => false,
-            (Some(file), None) => {
-                !(seen.bytes == file.bytes && (told_by_tag(seen, path, local) || named(path, file, None)))
-            }
-            (None, Some(entry)) => {
-                !entry.digest.is_empty() && entry.mark.as_ref().is_some_and(|mark| *mark != seen.mark)
-            }
-            (None, None) => ours::shape(path) != Shape::Foreign || ours::address_in(path).is_some(),
-        }
-    });
-    let addresses: BTreeSet<&str> =
-        local.files.keys().chain(record.files.keys()).filter_map(|path| ours::address_in(path)).collect();
-    let addresses = &addresses;
-    let looks = open.map(|(path, seen)| async move {
-        // Nobody but us comes to an address that only the shop's key gives.
-        let address = ours::address_in(path);
-        if address.is_some_and(|address| local.files.contains_key(path) || !addresses.contains(address)) {
-            return Ok((path.clone(), Verdict::Ours));
-        }
-        let known = record.files.get(path).map(|entry| entry.digest.clone());
-        let here = local.files.get(path).filter(|file| file.bytes == seen.bytes);
-        Ok::<_, Problem>((path.clone(), verdict(host, path, seen.bytes, (known, here)).await?))
-    });
-    futures::stream::iter(looks).buffer_unordered(host.side_by_side()).try_collect().await
-}
-
-async fn verdict(
-    host: &Host,
-    path: &str,
-    bytes: u64,
-    (known, here): (Option<String>, Option<&File>),
-) -> Result<Verdict, Problem> {
-    let shape = ours::shape(path);
-    if known.is_none() && here.is_none() {
-        let beginning = Some(bytes.min(BEGINNING as u64));
-        let marked = shape == Shape::Marked && has_mark(&host.read(path, beginning).await?);
-        if marked || shape != Shape::Named {
-            return Ok(if marked { Verdict::Ours } else { Verdict::Theirs });
-        }
-    }
-    let bytes = host.read(path, None).await?;
-    let digest = Digest::of(&bytes);
-    if here.is_some_and(|file| file.digest == digest) {
-        return Ok(Verdict::Same);
-    }
-    let ours = known.is_some_and(|known| known == digest.hex())
-        || shape == Shape::Marked && has_mark(&bytes)
-        || shape == Shape::Named && ours::is_named_by(path, &digest);
-    Ok(if ours { Verdict::Ours } else { Verdict::Theirs })
 }
 
 /// What is at the host, is ours and is no longer wanted; and what was ours and is somebody else's by now.
@@ -328,15 +311,21 @@ fn away_in_steps(removals: Vec<String>) -> Vec<Vec<String>> {
     steps
 }
 
-fn in_the_way(first: &str, all: usize, place: &str) -> Problem {
-    let others = match all {
-        1 => String::new(),
-        _ => format!(", and so are {} more", all - 1),
+fn in_the_way(paths: &[String], may_be_put_over: bool, place: &str) -> Problem {
+    let others = match paths.len() {
+        0 | 1 => String::new(),
+        all => format!(", and so are {} more", all - 1),
     };
+    let first = paths.first().map(String::as_str).unwrap_or_default();
     let message =
         format!("`{first}` at the host is in the way, as Benchlight did not put it there{others} ({place})");
-    Problem::new(Code::HostTaken, message)
-        .hint("move it away there, or choose an empty folder; nothing was changed")
+    Problem::new(Code::HostTaken, message).hint(match may_be_put_over {
+        true => {
+            "move it away there, choose an empty folder, or write over it with `benchlight post --even-so`; nothing \
+             was changed"
+        }
+        false => "move it away there, or choose an empty folder; nothing was changed",
+    })
 }
 
 #[cfg(test)]

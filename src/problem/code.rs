@@ -107,11 +107,15 @@ codes! {
     SecretInShop, "secret-in-shop", Mend, "a secret of the host's stands in shop.toml";
     NoSecret, "no-secret", Stop, "what the host wants to be shown is not there or cannot be read";
     OpenKeyFile, "open-key-file", Mend, "a file with a secret can be read by others on this computer";
-    DemoKey, "demo-key", Mend, "the shop uses the key of the demo shop, which everybody can read";
+    PostInClear, "post-in-clear", Mend, "the site would be put up by an address that is not encrypted";
+    DemoKey, "demo-key", Stop, "the shop uses the key of the demo shop, which everybody can read";
+    WeakKey, "weak-key", Stop, "the shop's key was not drawn at random, so it can be guessed";
     WebNotHttps, "web-not-https", Note, "the web address of the shop is not encrypted";
     HostAway, "host-away", Stop, "the host cannot be reached, or says nothing";
     HostRefused, "host-refused", Stop, "the host refuses what was asked of it";
     HostTaken, "host-taken", Stop, "somebody else's file lies at the host where a page has to go";
+    PlaceTaken, "place-taken", Stop, "the place is not empty, and nothing says that this shop put its site there";
+    BadPlace, "bad-place", Stop, "the site would go into a shop's own folder, or over one";
     StillThere, "still-there", Mend, "something that should be gone from the host is still there";
     NotThere, "not-there", Mend, "something that was put up is not at the host as it should be";
     Unposted, "unposted", Note, "a file of the site, or one at the host, was left alone when it was put up";

@@ -1,15 +1,22 @@
 //! `shop.key`: the 32 secret bytes that every private address derives from.
 //!
 //! A damaged key is told and never remade: another key would retire every address that was handed out.
-//! No message shows the line itself, since whoever reads it can work out every private address.
+//! No message shows the line itself, since whoever reads it can work out every private address. Whether a key is one that
+//! somebody could guess is told here too. `shop.id` beside it keeps the identity of a shop whose key was changed.
 
 use super::text;
 use crate::base::crockford;
+use crate::base::digest::Digest;
+use crate::base::identity::Identity;
 use crate::model::ShopKey;
 use crate::problem::{Code, Place, Problem};
+use std::collections::BTreeSet;
 use std::path::Path;
 
 const FILE: &str = "content/shop.key";
+const IDENTITY: &str = "content/shop.id";
+/// SHA-256 of the 32 bytes of the demo's key, which lies in the open.
+const DEMO_KEY: &str = "ab46750630154df891a45a9bb7fb06ddc134c7e1c3bff39d49b417cc05668419";
 const HINT: &str = "bring it back from a backup, as a new key retires every private address";
 
 /// 32 bytes are 52 symbols of five bits, the last one filled up with zeros.
@@ -27,6 +34,50 @@ pub(super) fn key(path: &Path) -> Result<ShopKey, Problem> {
 /// There is no key at all.
 pub(super) fn missing() -> Problem {
     bad("the shop's key is missing").hint(HINT)
+}
+
+/// What is wrong with a key that anybody could come by: the demo's, or one that was not drawn at random.
+pub(super) fn guessable(key: &ShopKey) -> Option<Problem> {
+    let (code, message) = if Digest::of(&key.0).hex() == DEMO_KEY {
+        (
+            Code::DemoKey,
+            "this is the key of the demo shop: everybody can work out every private address of yours",
+        )
+    } else if is_regular(&key.0) {
+        (Code::WeakKey, "the shop's key follows a pattern, so that every private address can be guessed")
+    } else {
+        return None;
+    };
+    let hint = "run `benchlight open --new-key`: it draws a new key and says what to do next";
+    Some(Problem::new(code, message).at(Place::file(FILE)).hint(hint))
+}
+
+/// Whether 32 bytes follow a pattern that chance does not make. For bytes drawn at random each part is less likely than
+/// the bound beside it, and the whole less likely than 2 in 10^22:
+/// 12 different values or fewer: C(256, 12) * (12/256)^32 < 1.3e20 * 3.1e-43 < 5e-23;
+/// 8 different steps or fewer from each byte to the next: C(256, 8) * (8/256)^31 < 4.2e14 * 2.2e-47 < 1e-32;
+/// the same again after 16 bytes or fewer: the sum of 256^-(32 - p) for p from 1 to 16 < 2 * 256^-16 < 6e-39.
+fn is_regular(key: &[u8; 32]) -> bool {
+    let values: BTreeSet<u8> = key.iter().copied().collect();
+    let steps: BTreeSet<u8> = key.iter().zip(key.iter().skip(1)).map(|(a, b)| b.wrapping_sub(*a)).collect();
+    let again = |after: &usize| key.iter().zip(key.iter().skip(*after)).all(|(a, b)| a == b);
+    values.len() <= 12 || steps.len() <= 8 || (1..=16).any(|after| again(&after))
+}
+
+/// The identity that a shop keeps although its key was changed; none as long as it has its first key.
+pub(super) fn kept_identity(path: &Path) -> Result<Option<Identity>, Problem> {
+    if std::fs::symlink_metadata(path).is_err() {
+        return Ok(None);
+    }
+    // Opening a pipe could wait for ever.
+    let is_file = path.metadata().is_ok_and(|facts| facts.is_file());
+    let source = if is_file { text::read(path, IDENTITY).ok() } else { None };
+    let key = source.and_then(|source| decoded(&source.text).ok());
+    key.map(|key| Some(Identity::from_bytes(key.0))).ok_or_else(|| {
+        Problem::new(Code::BadKey, "the file that keeps the shop's identity cannot be read")
+            .at(Place::file(IDENTITY))
+            .hint("bring it back from a backup; without one delete it, and `benchlight post` asks before it goes on")
+    })
 }
 
 fn bad(message: &str) -> Problem {
@@ -75,6 +126,40 @@ mod tests {
         let bytes: [u8; 32] = std::array::from_fn(|i| (i * 37 + 5) as u8);
         let text = format!("# the shop's key\r\n\r\n{}\r\n", written(bytes).to_uppercase());
         assert_eq!(decoded(&text).unwrap().0, bytes);
+    }
+
+    #[test]
+    fn patterns_are_found() {
+        let patterns: [(&str, [u8; 32]); 9] = [
+            ("all equal", [7; 32]),
+            ("nothing", [0; 32]),
+            ("counted", std::array::from_fn(|i| i as u8)),
+            ("counted down by three", std::array::from_fn(|i| 250 - 3 * i as u8)),
+            ("a run that wraps", std::array::from_fn(|i| (i * 37 + 5) as u8)),
+            ("a word again and again", std::array::from_fn(|i| b"tamarack"[i % 8])),
+            ("half of it twice", std::array::from_fn(|i| Digest::of(b"x").hex().as_bytes()[i % 16])),
+            ("few values", std::array::from_fn(|i| [3, 9, 200, 41][i * i % 4 ^ i % 3])),
+            ("runs of four", std::array::from_fn(|i| (i / 4 * 50 + i % 4) as u8)),
+        ];
+        for (name, key) in patterns {
+            assert!(is_regular(&key), "{name}");
+            assert_eq!(guessable(&ShopKey(key)).unwrap().code, Code::WeakKey, "{name}");
+        }
+    }
+
+    #[test]
+    fn no_key_that_was_drawn_is_taken_for_a_pattern() {
+        let drawn = |number: u32| -> [u8; 32] {
+            let hex = Digest::of(&number.to_le_bytes()).hex();
+            data_encoding::HEXLOWER.decode(hex.as_bytes()).unwrap().try_into().unwrap()
+        };
+        let fewest = (0..100_000).map(|number| {
+            let key = drawn(number);
+            assert!(!is_regular(&key), "{number}");
+            key.iter().collect::<BTreeSet<_>>().len()
+        });
+        // Far from the bound: 30 different values is usual.
+        assert!(fewest.min().unwrap() > 18);
     }
 
     #[test]

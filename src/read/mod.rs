@@ -39,6 +39,7 @@ mod value;
 mod wish;
 
 use crate::base::day::Day;
+use crate::base::identity::Identity;
 use crate::model::{Job, Look as Header, PhotoFault, Shop, ShopKey, Spoilt, Studio};
 use crate::problem::{Code, Place, Problem, Problems, Severity};
 use content::{Content, stop_at, stopping};
@@ -60,7 +61,8 @@ pub struct Draft {
 }
 
 /// What may lie in the content folder itself.
-const NAMES: [&str; 7] = ["shop.toml", "shop.key", "partners.toml", "routes", "jobs", "showroom", "pages"];
+const NAMES: [&str; 8] =
+    ["shop.toml", "shop.key", "shop.id", "partners.toml", "routes", "jobs", "showroom", "pages"];
 
 /// Reads the shop whose folder is `root` (it holds `content/`). The error is what stops the pass.
 pub fn shop(root: &Path, look: Look<'_>) -> Result<(Shop, Problems), Problems> {
@@ -116,6 +118,7 @@ fn read_with(
     let (Some((studio, first)), Some(key), false) = (studio, key, stops(&problems)) else {
         return Err(Problems::from_iter(problems).sorted());
     };
+    problems.extend(guessable(&studio, &key));
     let on_disk = if all_jobs { content.folder_with_twins(&top, "jobs", &mut problems) } else { Vec::new() };
     let job_entries = content.with_drafts(on_disk);
     let entries = (page_entries.as_slice(), job_entries.as_slice());
@@ -135,10 +138,39 @@ pub fn studio_and_key(root: &Path) -> Result<(Studio, ShopKey), Problems> {
     let top = content.top(&mut problems).map_err(|problem| Problems::from_iter([problem]))?;
     let page_entries = content.folder(&top, "pages", &mut problems);
     let studio = studio(&top, &page_entries, &mut problems);
-    match (studio, key(&top, &mut problems), stops(&problems)) {
+    let key = key(&top, &mut problems);
+    if let (Some((studio, _)), Some(key)) = (&studio, &key) {
+        problems.extend(guessable(studio, key));
+    }
+    match (studio, key, stops(&problems)) {
         (Some((studio, _)), Some(key), false) => Ok((studio, key)),
         _ => Err(Problems::from_iter(problems).sorted()),
     }
+}
+
+/// What tells this shop from every other where its files lie in the open: kept in `shop.id` since its key was changed, else
+/// from its key.
+///
+/// # Errors
+/// What is kept cannot be read: another identity would not know what the shop itself put up.
+pub fn identity(root: &Path, key: &ShopKey) -> Result<Identity, Problem> {
+    let kept = key_file::kept_identity(&root.join("content/shop.id"))?;
+    Ok(kept.unwrap_or_else(|| Identity::of_key(&key.0)))
+}
+
+/// The same for a shop whose key is to be changed: none if nothing is kept and the key is lost, or is known to others.
+pub fn lasting_identity(root: &Path) -> Option<Identity> {
+    let kept = key_file::kept_identity(&root.join("content/shop.id")).ok().flatten();
+    let of_key = || {
+        let key = key_file::key(&root.join("content/shop.key")).ok()?;
+        key_file::guessable(&key).is_none().then(|| Identity::of_key(&key.0))
+    };
+    kept.or_else(of_key)
+}
+
+/// A real shop with a key that anybody could come by.
+fn guessable(studio: &Studio, key: &ShopKey) -> Option<Problem> {
+    if studio.made_up.is_some() { None } else { key_file::guessable(key) }
 }
 
 /// The pinned day of an invented shop (`[made-up]` of `shop.toml`), for whoever sets the clock.
@@ -238,7 +270,8 @@ fn studio(
         problems.push(stopping(folder::at(problem.hint("rename the folder"), &entry.file)));
         return None;
     }
-    let source = text::read(&entry.path, &entry.file).map_err(|p| problems.push(stopping(p))).ok()?;
+    let source = text::read(&entry.path, &entry.file);
+    let source = source.map_err(|p| problems.push(stopping(secrets::without_line(p)))).ok()?;
     let (studio, told) = shop_file::studio(&source, &pages::keys(page_entries));
     problems.extend(told);
     studio

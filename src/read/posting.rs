@@ -7,6 +7,7 @@ use super::value::Value;
 use crate::base::words::ticked;
 use crate::model::{Post, PostTo};
 use crate::problem::Code;
+use std::net::IpAddr;
 
 #[derive(Clone, Copy)]
 enum Kind {
@@ -72,8 +73,17 @@ fn address(value: &Value<'_>) -> Option<String> {
     let text = value.text()?;
     let rest = ["https://", "http://"].iter().find_map(|start| text.strip_prefix(start));
     let odd = |c: char| c.is_whitespace() || c.is_control() || "<>\"'`\\?#@{}|^".contains(c);
-    if rest.is_some_and(|rest| !rest.is_empty() && !rest.starts_with(['/', ':', '.']) && !rest.contains(odd))
+    if let Some(rest) =
+        rest.filter(|rest| !rest.is_empty() && !rest.starts_with(['/', ':', '.']) && !rest.contains(odd))
     {
+        if text.starts_with("http://") && !is_this_computer(rest) {
+            let message =
+                format!("{} is not encrypted: whoever stands between reads the password", ticked(value.key));
+            let hint =
+                "write it with `https://`; if your host has no https, choose another host or `to = \"sftp\"`";
+            value.bad(Code::PostInClear, message, hint);
+            return None;
+        }
         return Some(text.trim_end_matches('/').to_owned());
     }
     let message = format!("{} is no web address of a host", ticked(value.key));
@@ -83,6 +93,22 @@ fn address(value: &Value<'_>) -> Option<String> {
         "write it like `https://storage.example`, without a user or a password in it",
     );
     None
+}
+
+/// Whether an address, without its beginning, is one of this very computer, which no network carries (RFC 6761, section 6.3;
+/// RFC 1122, section 3.2.1.3; RFC 4291, section 2.5.3).
+fn is_this_computer(rest: &str) -> bool {
+    let host = rest.split('/').next().unwrap_or_default();
+    let (name, port) = match host.strip_prefix('[') {
+        Some(inside) => match inside.split_once(']') {
+            Some((name, port)) => (name, port),
+            None => return false,
+        },
+        None => host.split_at(host.find(':').unwrap_or(host.len())),
+    };
+    let port_is_one = port.strip_prefix(':').map_or(port.is_empty(), |digits| digits.parse::<u16>().is_ok());
+    let is_loopback = name.parse::<IpAddr>().is_ok_and(|address| address.is_loopback());
+    port_is_one && (is_loopback || name.eq_ignore_ascii_case("localhost"))
 }
 
 /// A name of a host or a user, which goes to another program as a word and must not be taken for a flag.
@@ -106,4 +132,34 @@ fn inner_folder(value: &Value<'_>) -> Option<String> {
     }
     value.bad(Code::BadValue, format!("{} is no folder", ticked(text)), "write it like `my-studio/site`");
     None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_this_computer_is_reached_without_a_network() {
+        for here in ["localhost", "LocalHost:80/x", "127.0.0.1:4000", "127.9.9.9/", "[::1]:80/dav", "[::1]"] {
+            assert!(is_this_computer(here), "{here}");
+        }
+        for away in [
+            "localhost.example",
+            "127.0.0.1.example",
+            "dav.example",
+            "10.0.0.1",
+            "0.0.0.0",
+            "127.1",
+            "[::2]",
+            "[::1",
+            "::1",
+            "localhost:x",
+            "localhost:80:x",
+            "[::ffff:10.0.0.1]",
+            "128.0.0.1",
+            "",
+        ] {
+            assert!(!is_this_computer(away), "{away}");
+        }
+    }
 }

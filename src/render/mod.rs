@@ -18,8 +18,10 @@ pub mod printed;
 pub mod theme;
 mod view;
 
+use crate::base::identity::Identity;
+use crate::base::ours::with_own_mark;
 use crate::model::photo::Album;
-use crate::model::{PageKey, PageLife, Picture, Piece, Shop, Site, Spoilt, Worked};
+use crate::model::{Body, PageKey, PageLife, Picture, Piece, Shop, Site, Spoilt, Worked};
 use crate::problem::Problems;
 use desk::Desk;
 pub use memo::Memo;
@@ -89,6 +91,15 @@ pub fn site_with(
     memo.prune();
     // What stands in shop.toml is on many pages; a note on it is told once.
     if stops.is_empty() { Ok((site, notes.sorted())) } else { Err(stops.sorted()) }
+}
+
+/// Gives every page the mark of its shop, once nothing else changes: by that a host's files are told to be this shop's.
+pub fn mark(site: &mut Site, identity: &Identity) {
+    for (path, piece) in site.files.iter_mut().filter(|(path, _)| path.ends_with(".html")) {
+        if let Body::Bytes(bytes) = &mut piece.body {
+            *bytes = with_own_mark(bytes, &identity.mark(path));
+        }
+    }
 }
 
 /// What could not be made this time, in reading or in reckoning.

@@ -1,8 +1,9 @@
 //! Where the output folder may lie: never where it would publish the content or our own records.
 
+pub use crate::base::files::resolved;
+
 use crate::problem::{Code, Problem};
-use std::fs;
-use std::path::{Component, Path, PathBuf};
+use std::path::Path;
 
 /// The output may not hold the content or the hidden folder (they would be published), nor lie in them.
 ///
@@ -30,24 +31,4 @@ pub fn check(out: &Path, shop: &Path) -> Result<(), Problem> {
 /// Whether the output folder is part of the shop's own folder, as `public` is.
 pub fn is_inside(out: &Path, shop: &Path) -> bool {
     resolved(out).starts_with(resolved(shop))
-}
-
-/// The path without links and dots, also where its end is not there yet.
-pub fn resolved(path: &Path) -> PathBuf {
-    let absolute = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-    let mut real = PathBuf::new();
-    for part in absolute.components() {
-        match part {
-            Component::ParentDir => {
-                real.pop();
-            }
-            Component::CurDir => {}
-            part => {
-                real.push(part);
-                // Step by step, so that `..` after a link leaves the place that the link leads to.
-                real = fs::canonicalize(&real).unwrap_or(real);
-            }
-        }
-    }
-    real
 }

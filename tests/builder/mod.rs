@@ -6,6 +6,7 @@ pub mod tools;
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use tempfile::TempDir;
@@ -39,10 +40,16 @@ impl TestShop {
         for (path, text) in healthy_files() {
             shop.file(path, text);
         }
-        shop.file("content/shop.key", benchlight::command::open::key_text(&[7; 32]));
+        shop.key(7);
         shop.file("content/showroom/turkey/half-strut/1 front.jpg", PHONE_PHOTO);
         shop.file("content/jobs/26-041 Fenn gobbler/4 mounted/IMG_20260504_091233.jpg", PHONE_PHOTO);
         shop
+    }
+
+    /// Gives it a key, another one for each number, that nobody else on this computer may read.
+    pub fn key(&self, number: u8) -> &TestShop {
+        let bytes = drawn_key(number);
+        self.file("content/shop.key", benchlight::command::open::key_text(&bytes))
     }
 
     /// The same where nothing waits for a disk, on a memory file system if there is one; with or without bench hours,
@@ -71,13 +78,16 @@ impl TestShop {
         self.folder.path().join(path)
     }
 
-    /// Writes a file, its folders included.
+    /// Writes a file, its folders included; a key as its owner would keep it, closed to others.
     pub fn file(&self, path: &str, bytes: impl AsRef<[u8]>) -> &TestShop {
         let at = self.at(path);
         fs::create_dir_all(at.parent().expect("a parent")).expect("its folder");
         fs::File::create(&at)
             .and_then(|mut f| std::io::Write::write_all(&mut f, bytes.as_ref()))
             .expect("the file");
+        if path.ends_with(".key") {
+            fs::set_permissions(&at, fs::Permissions::from_mode(0o600)).expect("its rights");
+        }
         self
     }
 
@@ -167,6 +177,12 @@ impl Ran {
         assert_eq!(self.err(), "", "{}", self.told);
         self
     }
+}
+
+/// 32 bytes as chance would give them, the same in every run.
+pub fn drawn_key(number: u8) -> [u8; 32] {
+    let hex = benchlight::base::digest::Digest::of(&[number]).hex();
+    std::array::from_fn(|i| u8::from_str_radix(&hex[2 * i..2 * i + 2], 16).expect("two digits"))
 }
 
 /// Every file under a folder, by path from it.

@@ -232,18 +232,24 @@ fn mounted(shop: &TestShop, script: &str) -> String {
 #[test]
 fn a_full_disk_and_one_that_takes_nothing_are_told_and_healed() {
     let shop = TestShop::healthy();
-    put_up(&shop, &readme_lines("folder").replace("../site-to-sync", "place"), None);
+    // Beside the shop, as nothing is put up inside of one.
+    let beside = tempfile::tempdir().unwrap();
+    let place = beside.path().join("place").display().to_string();
+    put_up(&shop, &readme_lines("folder").replace("../site-to-sync", &place), None);
     shop.make(0);
     let told = mounted(
         &shop,
-        "mkdir place; mount -t tmpfs -o size=1m none place
-         head -c 900k /dev/zero > place/rest
+        &"mkdir PLACE; mount -t tmpfs -o size=1m none PLACE
          head -c 300k /dev/zero > public/large.bin
+         head -c 900k /dev/zero > rest; $benchlight post >/dev/null 2>&1 || true
+         cp rest PLACE/rest || true
+         code=0; echo new > public/large.bin; head -c 300k /dev/zero >> public/large.bin
+         $benchlight post 2>told || code=$?; echo exit $code; cat told
+         rm PLACE/rest; $benchlight post; diff -r public PLACE
+         mount -o remount,ro PLACE; echo more > public/more.txt; rm public/large.bin
          code=0; $benchlight post 2>told || code=$?; echo exit $code; cat told
-         rm place/rest; $benchlight post; diff -r public place
-         mount -o remount,ro place; echo more > public/more.txt; rm public/large.bin
-         code=0; $benchlight post 2>told || code=$?; echo exit $code; cat told
-         mount -o remount,rw place; $benchlight post; diff -r public place; echo healed",
+         mount -o remount,rw PLACE; $benchlight post; diff -r public PLACE; echo healed"
+            .replace("PLACE", &place),
     );
     assert_eq!(told.matches("exit 2").count(), 2, "{told}");
     for part in ["no room left at the host", "does not allow it", "healed"] {

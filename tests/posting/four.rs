@@ -164,20 +164,34 @@ fn a_strangers_page_in_the_way_ends_it_before_anything_is_touched() {
     shop.make(0);
     at.stranger("index.html", "<title>It works!</title>");
     let before = at.holds();
+    // Nothing says that this is our place.
+    shop.run(&["post"])
+        .exits(2)
+        .tells("1 file would be written over, 0 taken away, 0 left")
+        .tells("Nothing was changed")
+        .tells("(place-taken)");
+    assert_eq!(at.holds(), before);
+    fs::remove_file(place.path().join("index.html")).unwrap();
+    // A link of somebody else's is no folder to write through.
+    let elsewhere = tempfile::tempdir().unwrap();
+    std::os::unix::fs::symlink(elsewhere.path(), place.path().join("see")).unwrap();
+    for args in [&["post"][..], &["post", "--even-so"]] {
+        shop.run(args).exits(2).tells("in the way").tells("(host-taken)");
+    }
+    assert!(tree(elsewhere.path()).is_empty());
+    fs::remove_file(place.path().join("see")).unwrap();
+    posts(&shop, &at);
+
+    // What somebody lays over a file of ours is theirs, until the owner says otherwise.
+    at.stranger("index.html", "<title>It works again!</title>");
+    let before = at.holds();
     shop.run(&["post"])
         .exits(2)
         .tells("`index.html` at the host is in the way")
         .tells("nothing was changed")
         .tells("(host-taken)");
     assert_eq!(at.holds(), before);
-    fs::remove_file(place.path().join("index.html")).unwrap();
-    // A link of somebody else's is no folder to write through.
-    let elsewhere = tempfile::tempdir().unwrap();
-    std::os::unix::fs::symlink(elsewhere.path(), place.path().join("see")).unwrap();
-    shop.run(&["post"]).exits(2).tells("in the way");
-    assert!(tree(elsewhere.path()).is_empty());
-    fs::remove_file(place.path().join("see")).unwrap();
-    posts(&shop, &at);
+    shop.run(&["post", "--even-so"]).exits(0).says("1 file new or changed, 0 gone");
 
     // What somebody lays over a file of ours that is to go is theirs.
     fs::remove_dir_all(shop.at("content/pages")).unwrap();

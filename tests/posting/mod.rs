@@ -9,6 +9,7 @@ mod proxy;
 mod sealed;
 mod secrets;
 mod servers;
+mod shared;
 mod watched;
 
 use crate::builder::{Ran, TestShop, tree};

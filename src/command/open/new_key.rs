@@ -3,9 +3,10 @@
 //!
 //! The old key is kept beside the new one, as `shop.key.old`: a new key moves the page of every customer, and whoever asked for
 //! one by mistake must be able to go back. It opens nothing once the old pages are gone from the host, so the owner is asked to
-//! delete it then. Nothing is deleted or published here.
+//! delete it then. Nothing is deleted or published here. The shop stays the same shop for its host: what tells it from others
+//! is kept in `shop.id`.
 
-use super::fresh_key;
+use super::{fresh_key, symbols};
 use crate::base::files::{self, FileError};
 use crate::base::words::count;
 use crate::command::printing::{self, Paper, Wanted};
@@ -21,6 +22,8 @@ use std::time::Duration;
 
 /// The key's file, by its path from the shop's folder.
 const FILE: &str = "content/shop.key";
+/// What keeps the shop's identity from then on.
+const IDENTITY: &str = "content/shop.id";
 /// How long another pass on the same shop is waited for.
 const PATIENCE: Duration = Duration::from_secs(20);
 /// No key is as long as this.
@@ -69,9 +72,29 @@ fn changed(shop: &Path) -> Result<Option<String>, Problem> {
         Err(error) if error.is_missing() => None,
         Err(error) => return Err(failed(error)),
     };
+    keep_identity(shop).map_err(failed)?;
     let kept = old.map(|bytes| kept_aside(shop, &bytes)).transpose().map_err(failed)?;
     files::replace_private(&file, text.as_bytes()).map_err(failed)?;
     Ok(kept)
+}
+
+/// Writes the shop's identity down where it is not yet: the new key would give another, and `post` would not know what the
+/// shop itself put up. A key that is lost leaves the copy that `post` kept.
+fn keep_identity(shop: &Path) -> Result<(), FileError> {
+    let file = shop.join(IDENTITY);
+    let identity = crate::read::lasting_identity(shop).or_else(|| crate::post::kept_identity(shop));
+    match identity.filter(|_| fs::symlink_metadata(&file).is_err()) {
+        Some(identity) => files::replace_private(&file, identity_text(identity.bytes()).as_bytes()),
+        None => Ok(()),
+    }
+}
+
+fn identity_text(bytes: &[u8; 32]) -> String {
+    format!(
+        "# Tells this shop from every other at its host. It stays the same when the key changes; no address is made from it.\n\
+         {}\n",
+        symbols(bytes)
+    )
 }
 
 /// Keeps the old key's bytes beside it, under the first name that is free.

@@ -50,7 +50,7 @@ impl Posting {
     /// Puts the site up and says how it went.
     pub fn go(&mut self, shop: &Path) {
         let progress = Progress::new("files");
-        match post::post_now(shop, &self.post, &|done, all| progress.at(done, all), &|_| {}) {
+        match post::post_now(shop, &self.post, false, &|done, all| progress.at(done, all), &|_| {}) {
             Ok(posted) => {
                 self.due = None;
                 self.wait = quiet(&self.post);
