@@ -14,6 +14,7 @@ mod demo_site;
 mod estimate;
 mod house;
 mod increment;
+mod kept_types;
 mod keys;
 mod ledger_oracle;
 mod mutations;

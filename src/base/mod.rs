@@ -19,6 +19,7 @@ pub mod passing;
 pub mod person;
 pub mod private;
 pub mod qr;
+pub mod secret;
 pub mod stamp;
 pub mod whole;
 pub mod words;

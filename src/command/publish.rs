@@ -12,6 +12,7 @@ use crate::problem::{Code, Place, Problem, Problems};
 use crate::write::{self, Changes, Lock, Unpublished};
 use std::path::Path;
 use std::time::Duration;
+use zeroize::Zeroizing;
 
 /// How long another pass on the same shop is waited for.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -108,7 +109,8 @@ fn locked(
     // Tells one key from another without giving it away; and a shop that seals from one that does not, so that no open page
     // is kept from before.
     let sealed: &[u8] = if pass.shop.studio.sealed { b" sealed" } else { b"" };
-    let key_mark = Digest::of(&[b"benchlight record".as_slice(), &pass.shop.key.0, sealed].concat()).short();
+    let marked = Zeroizing::new([b"benchlight record".as_slice(), pass.shop.key.reveal(), sealed].concat());
+    let key_mark = Digest::of(&marked).short();
     let (changes, notes) = write::publish(&pass.site, out, shop, &key_mark, pass.today.day, moment)?;
     let left = changes.left.iter().map(|path| not_ours(path));
     pass.problems = std::mem::take(&mut pass.problems).into_iter().chain(notes).chain(left).collect();

@@ -188,7 +188,7 @@ impl Found {
             0 => "put the day into its name if that is wrong, such as `2026-04-28 eyes set.jpg`",
             _ => "put the day into a name where that is wrong, such as `2026-04-28 eyes set.jpg`",
         };
-        let place = if others == 0 { &first.file } else { &job.folder };
+        let place = if others == 0 { &first.file } else { job.folder.reveal() };
         problems.push(folder::at(Problem::new(Code::DatedByFile, message).hint(hint), place));
     }
 
@@ -211,7 +211,7 @@ impl Found {
             n => {
                 let photos = count(n, "photo");
                 let message = format!("{photos} hold the customer's name, so they are shown without words");
-                (message, job.folder.as_str())
+                (message, job.folder.reveal().as_str())
             }
         };
         let hint = "name it by what there is to see, such as `eyes set.jpg`";
