@@ -206,7 +206,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
             });
         }
     };
-    let outcome = match cli.command {
+    let outcome = command::guarded(|| match cli.command {
         Command::Open(args) => args.run(&cli.shop),
         Command::Make(args) => command::make::run(&cli.shop, args.as_of, args.out.as_deref()),
         Command::Watch(args) => command::watch::run(&cli.shop, args.port, args.poll, args.post),
@@ -218,7 +218,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Board(args) => command::board::run(&cli.shop, &args.into()),
         Command::Post(args) => command::post::run(&cli.shop, args.dry, args.even_so),
         Command::Replay(args) => command::replay::run(&cli.shop, args.as_of, args.json),
-    };
+    });
     ExitCode::from(outcome as u8)
 }
 

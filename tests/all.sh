@@ -48,6 +48,11 @@ if ! cmp -s tests/requirements.txt "$tools/requirements.done"; then
     "$tools/python/bin/pip" install --quiet --disable-pip-version-check -r tests/requirements.txt
     cp tests/requirements.txt "$tools/requirements.done"
 fi
+if ! cmp -s tests/requirements-scan.txt "$tools/requirements-scan.done"; then
+    python3 -m venv --clear "$tools/wapiti"
+    "$tools/wapiti/bin/pip" install --quiet --disable-pip-version-check -r tests/requirements-scan.txt
+    cp tests/requirements-scan.txt "$tools/requirements-scan.done"
+fi
 if ! cmp -s tests/package.json "$tools/package.done"; then
     mkdir -p "$tools/npm"
     cp tests/package.json "$tools/npm/package.json"
@@ -55,7 +60,17 @@ if ! cmp -s tests/package.json "$tools/package.done"; then
     cp tests/package.json "$tools/package.done"
 fi
 export BENCHLIGHT_PYTHON="$PWD/$tools/python/bin/python"
+export BENCHLIGHT_WAPITI="$PWD/$tools/wapiti/bin/wapiti"
 export BENCHLIGHT_NPM="$PWD/$tools/npm/node_modules"
+
+# --- What other people's packages may be part of the program ------------------------------------------
+deny=0.20.2
+if [ "$("$tools/deny/bin/cargo-deny" --version 2>/dev/null)" != "cargo-deny $deny" ]; then
+    CARGO_TARGET_DIR="$tools/deny-build" CARGO_PROFILE_DEV_OPT_LEVEL=0 CARGO_PROFILE_DEV_DEBUG=0 \
+        cargo install cargo-deny --version "$deny" --locked --debug --quiet --root "$tools/deny"
+    rm -rf "$tools/deny-build"
+fi
+"$tools/deny/bin/cargo-deny" --config tests/deny.toml check licenses bans sources
 
 # --- Format, lints, documentation -------------------------------------------------------------------
 cargo fmt --all --check

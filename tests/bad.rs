@@ -30,7 +30,8 @@ use std::time::{Duration, UNIX_EPOCH};
 const FILE_TIME: u64 = 1_779_278_400;
 
 /// Codes that other rooms tell; every other one must stand in a case.
-const OF_OTHER_ROOMS: [Code; 30] = [
+const OF_OTHER_ROOMS: &[Code] = &[
+    Code::HeldBack,
     Code::PhotoCache,
     Code::BeforeTakenIn,
     Code::OutOfOrder,
@@ -45,6 +46,8 @@ const OF_OTHER_ROOMS: [Code; 30] = [
     Code::NotOurs,
     Code::NoPreview,
     Code::Busy,
+    Code::ClockAhead,
+    Code::GaveUp,
     Code::NoWebAddress,
     Code::NoAnswer,
     Code::UnknownJob,
@@ -155,7 +158,7 @@ fn outcome(shop: &Shop) -> String {
             job.reached.iter().map(|(word, mark)| format!("{word} {}", mark.day)).collect();
         reached.extend(job.collected.iter().map(|mark| format!("collected {}", mark.day)));
         let photos = job.photos.iter().map(|photo| {
-            let name = photo.file.rsplit('/').next().unwrap();
+            let name = photo.name();
             if photo.shown { name.to_owned() } else { format!("({name})") }
         });
         let photos: Vec<String> = photos.collect();

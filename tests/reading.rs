@@ -113,7 +113,7 @@ fn photos_are_dated_and_named() {
     // The folder says that the step is reached; what is written is marked in the file.
     let reached = &job.reached["washed"];
     assert_eq!((reached.day, reached.at.is_none()), (day("2026-05-06"), true));
-    assert_eq!(reached.photo.as_deref(), Some(washed.file.as_str()));
+    assert_eq!(reached.photo.as_ref(), Some(&washed.file));
     let written = job.reached["skinned"].at.clone().unwrap();
     assert_eq!(&job.source.reveal().text[written], "2026-05-02");
 }

@@ -59,7 +59,7 @@ fn site(album: &Album) -> Site {
     let mut site = Site::default();
     for size in album.values().flat_map(|one| &one.sizes) {
         let body = Body::Cached { path: size.path.clone(), digest: size.digest, bytes: size.bytes };
-        site.files.insert(format!("see/x/{}.jpg", size.digest.short()), Piece { body, owner: Owner::Shop });
+        site.files.insert(format!("see/x/{}.jpg", size.digest.short()), Piece::new(body, Owner::Shop));
     }
     site.to_seal.insert("see/x/".to_owned(), PageKey::new("0123456789abcdefghjkmnpqrs".to_owned()));
     site

@@ -83,7 +83,7 @@ fn told(what: &str, host: &StandIn, pages: usize, work: impl FnOnce() -> usize) 
 }
 
 fn posted(shop: &Path, post: &Post) -> usize {
-    let posted = post_now(shop, post, &|_, _| {}, &|_| {});
+    let posted = post_now(shop, post, false, &|_, _| {}, &|_| {});
     posted.unwrap_or_else(|problem| panic!("{problem:?}")).requests
 }
 

@@ -21,5 +21,6 @@ pub mod private;
 pub mod qr;
 pub mod secret;
 pub mod stamp;
+pub mod telltale;
 pub mod whole;
 pub mod words;

@@ -9,7 +9,7 @@
 //!
 //! | what | kept by |
 //! |---|---|
-//! | name, phone, e-mail, address, bench note, tag (`PrivateFacts`); the folder (`Job::folder`, `Job::label`); the text of `job.toml` (`Job::source`) | `Private<T>`: no view can serialize it, no message can print it |
+//! | name, phone, e-mail, address, bench note, tag (`PrivateFacts`); the folder (`Job::folder`, `Job::label`, `Photo::file`, `Photo::path`, `Mark::photo`, `MadeOf::file`); the text of `job.toml` (`Job::source`) | `Private<T>`: no view can serialize it, no message can print it |
 //! | the shop's key, keys of pages and files, the host's secrets | `Secret<T>`, the same way, and wiped when dropped |
 //! | the whole address of a page (`WorkedJob::way`, `Studio::web_address`), which holds the key of a sealed one | it comes as `Private<String>` |
 //! | opening any of it with `reveal` in a file that has no reason for it | `tests/house.rs`, which searches the source |
@@ -17,8 +17,8 @@
 //! | everything, whatever way it takes | `tests/privacy.rs`: canaries in every private field, searched for in every byte of the output |
 //!
 //! What the compiler does **not** keep: `reveal` compiles anywhere, so a test lists the files that say it. A `Place` for messages
-//! (`Job::place`, `Job::file`) tells path and line in plain fields, as messages are made of them. `Photo::file`, `Photo::path` and
-//! `Mark::photo` are plain paths, and hold the folder's name; a view that took one would compile, and only the canaries would find it.
+//! (`Job::place`, `Job::file`) tells path and line in plain fields, as messages are made of them. So does a `Picture`,
+//! which is for the photo room (`Photo::picture`). A view that took one would compile, and only the canaries would find it.
 //! `Private` is not wiped from memory.
 
 use std::fmt;

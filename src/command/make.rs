@@ -94,11 +94,10 @@ fn news_and_kept(pass: &Pass, changes: &Changes) {
     for line in news(&pass.site, changes) {
         say(&format!("    {line}"));
     }
-    if !changes.kept.is_empty() {
-        say(&format!(
-            "  left as it was, until it is mended: {}",
-            as_it_was(&pass.site.kept, &changes.kept_since)
-        ));
+    let held = |part: &&Spoilt| pass.site.held.values().any(|held| held == *part);
+    let kept: Vec<Spoilt> = pass.site.kept.iter().filter(|part| !held(part)).cloned().collect();
+    if !changes.kept.is_empty() && !kept.is_empty() {
+        say(&format!("  left as it was, until it is mended: {}", as_it_was(&kept, &changes.kept_since)));
         let photos = changes.kept.iter().filter(|path| is_picture(path)).count();
         if photos > 0 {
             say(&format!(

@@ -74,6 +74,11 @@ impl Memory {
         self.moment = moment;
     }
 
+    /// Forgets all: what was being changed when a pass gave up may be half done.
+    pub(super) fn forget(&mut self) {
+        *self = Memory::that_settles_in(self.settles_in);
+    }
+
     /// What changed before has settled.
     pub fn moment(&self) -> Option<i64> {
         self.moment

@@ -4,6 +4,7 @@
 pub mod arriving;
 pub mod board;
 pub mod clock;
+mod guard;
 pub mod intake;
 mod keys;
 pub mod make;
@@ -17,7 +18,9 @@ pub mod proof;
 pub mod publish;
 pub mod register;
 pub mod replay;
+mod signs;
 mod standing;
+mod still;
 pub mod tag;
 pub mod terminal;
 pub mod watch;
@@ -44,6 +47,14 @@ impl Outcome {
             Some(Severity::Note) | None => Outcome::Done,
         }
     }
+}
+
+/// Runs a command; one that gives up in the middle is told in words, and ends as one that could not be done.
+pub fn guarded(command: impl FnOnce() -> Outcome) -> Outcome {
+    guard::guarded(command).unwrap_or_else(|problem| {
+        terminal::tell_problems(&crate::problem::Problems::from_iter([problem]));
+        Outcome::CouldNot
+    })
 }
 
 /// Whether a folder is a shop, told in the owner's words where it is not.

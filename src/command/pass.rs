@@ -162,7 +162,16 @@ pub fn run(
     let spoilt = worked.spoilt.iter().map(|number| Spoilt::Job(number.clone()));
     shop.spoilt.extend(spoilt);
     let mut site = with(&mut problems, render::site_with(&shop, &worked, &album, &theme, &memory.pages))?;
-    site.addresses = present_addresses(&shop, &worked);
+    let addresses = present_addresses(&shop, &worked);
+    let known = super::still::Known {
+        shop: &shop,
+        worked: &worked,
+        album: &album,
+        arriving: &waited,
+        addresses: &addresses,
+    };
+    site.still = known.of_all(&site, &problems);
+    site.addresses = addresses.into_iter().map(|(number, address)| (number, address.folder)).collect();
     site.ends = ends(&worked);
     if photos.makes() {
         let seals = memory.seals(shop_folder);
@@ -191,12 +200,12 @@ fn photo_problems(faults: &[(Picture, PhotoFault)]) -> Vec<Problem> {
 
 /// The private address that each broken job has today, as far as it can be known: from its record if
 /// that could be read, else from what could still be read of its `link`.
-fn present_addresses(shop: &Shop, worked: &Worked) -> BTreeMap<String, String> {
+fn present_addresses(shop: &Shop, worked: &Worked) -> BTreeMap<String, work::address::Address> {
     let sound = shop.jobs.iter().filter(|job| worked.spoilt.contains(&job.number));
     let sound = sound.map(|job| (&job.number, PageLink { link: job.link, sealed: job.sealed }));
     let broken = shop.spoilt_links.iter().filter_map(|(number, link)| Some((number, (*link)?)));
     let links = sound.chain(broken);
-    links.map(|(number, link)| (number.clone(), work::address::of_job(shop, number, link).folder)).collect()
+    links.map(|(number, link)| (number.clone(), work::address::of_job(shop, number, link))).collect()
 }
 
 /// The folders of closing pages and the last day of each.

@@ -2,8 +2,8 @@
 //!
 //! How is `post`'s business; what stands in `public/` is `make`'s. `watch --post` calls the same once it is quiet.
 
-use super::Outcome;
 use super::terminal::{Progress, say, tell, tell_problems};
+use super::{Outcome, signs};
 use crate::base::identity::Identity;
 use crate::base::words::{count, list, ticked};
 use crate::model::{Post, Studio};
@@ -116,6 +116,8 @@ fn told_only(shop: &Path, post: &Post, even_so: bool) -> Result<Outcome, Problem
     let place = Place::open(shop, post)?;
     let local = local(shop)?;
     let plan = post::plan(&place, &local, shop, &identity(shop)?, even_so)?;
+    let (plan, held) = signs::hold_back(plan, shop, even_so)?;
+    tell_problems(&held.into_iter().collect());
     say(&format!("To {}:", place.words()));
     outlook(&place, &plan, &local).iter().for_each(|line| say(line));
     for (paths, how) in [(&plan.puts, "put up"), (&plan.removals, "take away")] {
@@ -146,6 +148,7 @@ pub fn post_now(
     for round in 0..ROUNDS {
         let local = local(shop)?;
         let plan = post::plan(&place, &local, shop, &identity, even_so)?;
+        let (plan, held) = signs::hold_back(plan, shop, even_so)?;
         if round == 0 && !plan.is_idle() {
             announce(&format!("To {}:", place.words()));
             outlook(&place, &plan, &local).iter().for_each(|line| announce(line));
@@ -153,7 +156,10 @@ pub fn post_now(
         let aside = left_alone(&plan, &local);
         match post::carry_out(&place, &local, plan, shop, progress) {
             Ok(mut report) => {
-                report.problems.extend(aside);
+                report.problems.extend(aside.into_iter().chain(held));
+                if even_so {
+                    signs::are_in_order(shop);
+                }
                 report.problems.extend(elsewhere(&place, shop, &identity));
                 post::keep_identity(shop, &identity);
                 return Ok(Posted { report, requests: place.requests(), place: place.words().to_owned() });

@@ -2,8 +2,9 @@
 //! makes no pass at all where nothing changed since the last one.
 
 use super::pass::{self, Memory, Pass, Photos};
+use super::signs::{self, Signs};
 use super::standing::{Said, Standing};
-use super::{Outcome, clock};
+use super::{Outcome, clock, guard};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::words::count;
@@ -45,7 +46,12 @@ pub fn run(
     memory: &mut Memory,
 ) -> Result<(Pass, Changes), Unpublished> {
     let _lock = begin(shop, hands, memory)?;
-    locked(shop, as_of, out, photos, hands, memory)
+    let signs = Signs::seen(shop, as_of);
+    let made = locked(shop, as_of, out, photos, hands, memory, signs.and_then(|signs| signs.doubted_here()))?;
+    if let Some(signs) = signs {
+        signs.note_pass(shop, false);
+    }
+    Ok(made)
 }
 
 /// What came of it where nothing need be made if nothing changed.
@@ -69,13 +75,18 @@ pub(super) fn run_unless_it_stands(
 ) -> Result<Made, Unpublished> {
     let mut memory = Memory::default();
     let _lock = begin(shop, hands, &mut memory)?;
+    // By hand, so the day is as the owner wants it.
+    let signs = Signs::seen(shop, as_of).filter(|_| out == shop.join("public"));
+    let by_hand = || signs.iter().for_each(|signs| signs.note_pass(shop, true));
     let today = clock::today(as_of, shop).ok();
     // Before anything is read: what changes meanwhile is seen by the next one.
     let before = today.and_then(|today| Standing::before(shop, out, today, memory.moment()));
     if let Some(said) = before.as_ref().and_then(|before| before.last(shop, out)) {
+        by_hand();
         return Ok(Made::Stands(said));
     }
-    let (pass, changes) = locked(shop, as_of, out, Photos::Make, hands, &mut memory)?;
+    let (pass, changes) = locked(shop, as_of, out, Photos::Make, hands, &mut memory, None)?;
+    by_hand();
     let is_well = Outcome::of(&pass.problems) == Outcome::Done && changes.kept.is_empty();
     if let Some(before) = before.filter(|_| is_well) {
         before.keep(say(&pass), shop);
@@ -93,6 +104,7 @@ fn begin(shop: &Path, hands: &Hands<'_>, memory: &mut Memory) -> Result<Lock, Un
     Ok(lock)
 }
 
+/// `doubted` is the last sign of life before a day that may not be right.
 fn locked(
     shop: &Path,
     as_of: Option<Day>,
@@ -100,22 +112,44 @@ fn locked(
     photos: Photos,
     hands: &Hands<'_>,
     memory: &mut Memory,
+    doubted: Option<Day>,
 ) -> Result<(Pass, Changes), Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
     let moment = memory.moment();
-    let made = pass::run(shop, as_of, photos, hands.progress, memory);
-    let mut pass = made.map_err(untouched)?;
+    let made = guarded(memory, |memory| pass::run(shop, as_of, photos, hands.progress, memory));
+    let mut pass = made.and_then(|made| made).map_err(untouched)?;
+    pass.site.doubted = doubted.map(|_| signs::over(&pass.worked));
     still_has_jobs(&pass, out, shop).map_err(|gone| untouched(Problems::from_iter([gone])))?;
     // Tells one key from another without giving it away; and a shop that seals from one that does not, so that no open page
     // is kept from before.
     let sealed: &[u8] = if pass.shop.studio.sealed { b" sealed" } else { b"" };
     let marked = Zeroizing::new([b"benchlight record".as_slice(), pass.shop.key.reveal(), sealed].concat());
     let key_mark = Digest::of(&marked).short();
-    let (changes, notes) = write::publish(&pass.site, out, shop, &key_mark, pass.today.day, moment)?;
+    let put =
+        guarded(memory, |_| write::publish(&mut pass.site, out, shop, &key_mark, pass.today.day, moment));
+    // The next pass heals what this one left, as it does after one that was killed.
+    let (changes, notes) = put.map_err(|problems| Unpublished { problems, begun: true })??;
     let left = changes.left.iter().map(|path| not_ours(path));
-    pass.problems = std::mem::take(&mut pass.problems).into_iter().chain(notes).chain(left).collect();
+    let held = doubted.and_then(|before| held_back(&pass, &changes, before));
+    pass.problems =
+        std::mem::take(&mut pass.problems).into_iter().chain(notes).chain(left).chain(held).collect();
     pass.problems = std::mem::take(&mut pass.problems).sorted();
     Ok((pass, changes))
+}
+
+/// A piece of a pass; what is remembered is not used again if it gives up.
+fn guarded<T>(memory: &mut Memory, work: impl FnOnce(&mut Memory) -> T) -> Result<T, Problems> {
+    guard::guarded(|| work(memory)).map_err(|problem| {
+        memory.forget();
+        Problems::from_iter([problem])
+    })
+}
+
+/// What is told where pages stay because the day is in doubt.
+fn held_back(pass: &Pass, changes: &Changes, before: Day) -> Option<Problem> {
+    let held = pass.site.doubted.iter().flatten();
+    let standing = held.filter(|folder| changes.kept.iter().any(|path| path.starts_with(*folder))).count();
+    (standing > 0).then(|| signs::told_here(before, standing))
 }
 
 /// So many private pages do not go at once because the last piece was collected.
@@ -140,4 +174,22 @@ fn not_ours(path: &str) -> Problem {
     let message =
         format!("`{path}` was to go, but somebody has put another file there, so it was left alone");
     Problem::new(Code::NotOurs, message).hint("take it away yourself if it is not wanted")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_remembered_is_thrown_away_with_a_pass_that_gives_up() {
+        let mut memory = Memory::that_settles_in(0);
+        memory.begin(Some(7));
+        assert!(guarded(&mut memory, |memory| memory.moment()).is_ok_and(|moment| moment == Some(7)));
+        let problems = guarded(&mut memory, |_| -> () { panic!("as a template would") }).unwrap_err();
+        assert!(problems.iter().any(|problem| problem.code == Code::GaveUp));
+        assert_eq!(memory.moment(), None);
+        // And the next one begins as ever.
+        memory.begin(Some(9));
+        assert_eq!(memory.moment(), Some(9));
+    }
 }

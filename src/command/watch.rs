@@ -15,7 +15,7 @@ use super::arriving::{self, Arriving};
 use super::pass::{Memory, Pass, Photos};
 use super::publish::{self, Hands};
 use super::terminal::{Progress, say, tell, tell_problems};
-use super::{Outcome, clock};
+use super::{Outcome, clock, guard};
 use crate::base::day::Day;
 use crate::base::words::count;
 use crate::problem::{Code, Problem, Problems, Severity};
@@ -200,7 +200,8 @@ impl Session<'_> {
         }
         self.wait_for(&pass.arriving);
         self.tell(&pass.problems);
-        let other_board = match board(self.shop, pass, changes) {
+        let page = guard::guarded(|| board(self.shop, pass, changes));
+        let other_board = match page.unwrap_or_else(|problem| Err(Problems::from_iter([problem]))) {
             Ok(page) => self.preview.show_aside("board/", page),
             Err(problems) => {
                 tell_problems(&problems);

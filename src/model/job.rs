@@ -109,7 +109,7 @@ pub struct Mark {
     pub day: Day,
     pub at: Option<Span>,
     /// The photo that it comes from, as messages name it.
-    pub photo: Option<String>,
+    pub photo: Option<Private<String>>,
 }
 
 /// The pose that was chosen.

@@ -21,7 +21,9 @@ pub mod worked;
 pub use board::{BenchKind, Board, LoadWeek, Out, ParcelWait, ReadyPiece, Resting, Sums, Turn, Wait};
 pub use job::{Amount, Charge, Choice, Discount, Job, Less, Mark, Payment, PrivateFacts, Tag};
 pub use parcel::{Packed, PackingList, Staying, StaysFor};
-pub use photo::{Format, Look, Photo, PhotoFault, Picture, Rendition, Renditions, Taken, TakenBy};
+pub use photo::{
+    Format, Look, MadeOf, Photo, PhotoFault, Picture, Remains, Rendition, Renditions, Taken, TakenBy,
+};
 pub use post::{Post, PostTo};
 pub use register::{Entry, Gap, Register, RegisterField};
 pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork};
@@ -31,7 +33,7 @@ pub use shop::{
     Storage, StoragePer, Studio, Tax, TaxBy, TaxRounding, Visit, WaitsOn,
 };
 pub use showroom::{Page, Pose, Room, StandsOn};
-pub use site::{Body, Owner, Piece, Site};
+pub use site::{Body, Owner, Piece, Site, Still};
 pub use today::Today;
 pub use worked::{
     Away, Back, BenchMonth, Gate, Ledger, LedgerLine, LineKind, Moved, MovedBy, NoWindow, PageLife, PastHeld,

@@ -2,17 +2,18 @@
 
 use crate::base::day::Day;
 use crate::base::digest::Digest;
+use crate::base::private::Private;
 use crate::problem::{Code, Place, Problem};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
 /// A photo of the owner's, found in a folder and looked at but not yet decoded.
 #[derive(Clone, Debug)]
 pub struct Photo {
-    pub path: PathBuf,
+    pub path: Private<PathBuf>,
     /// Path from the shop's folder with forward slashes, for messages.
-    pub file: String,
+    pub file: Private<String>,
     /// The words that the owner named it by; none for a camera's own name.
     pub caption: Option<String>,
     /// The step whose folder it lies in.
@@ -21,6 +22,19 @@ pub struct Photo {
     pub shown: bool,
     pub taken: Taken,
     pub look: Look,
+}
+
+impl Photo {
+    /// What the photo room needs to open it.
+    pub fn picture(&self) -> Picture {
+        let (path, file) = (self.path.reveal().clone(), self.file.reveal().clone());
+        Picture { digest: self.look.digest, path, file }
+    }
+
+    /// The file's own name, for messages.
+    pub fn name(&self) -> &str {
+        self.file.reveal().rsplit('/').next().unwrap_or_default()
+    }
 }
 
 /// When a photo was taken, and how that is known.
@@ -141,6 +155,23 @@ pub struct Picture {
     pub digest: Digest,
     pub path: PathBuf,
     pub file: String,
+}
+
+/// The photos of something that cannot be made, as they lie in its folder now.
+#[derive(Clone, Debug, Default)]
+pub struct Remains {
+    /// With those that are not to be shown.
+    pub photos: Vec<Photo>,
+    /// Files and folders of which nothing can be told now, as messages name them: kept elsewhere, unreadable.
+    pub unread: BTreeSet<String>,
+}
+
+/// Which photo of the owner's a file of the site was made from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MadeOf {
+    pub digest: Digest,
+    /// Its path from the shop's folder.
+    pub file: Private<String>,
 }
 
 /// All that is shown of one photo.

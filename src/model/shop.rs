@@ -1,6 +1,6 @@
 //! The whole shop, read and checked.
 
-use super::{Job, Page, Partner, Pose, Post, RegisterField, Route, WorkedJob};
+use super::{Job, Page, Partner, Pose, Post, RegisterField, Remains, Route, WorkedJob};
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::{Currency, Money};
@@ -25,6 +25,8 @@ pub struct Shop {
     /// read. It tells whether a page that is kept stands at an address that the owner has retired since. Jobs that
     /// contradict themselves are not in it, as they are read well and stand in `jobs`.
     pub spoilt_links: BTreeMap<String, Option<PageLink>>,
+    /// For each part in `spoilt`, the photos that lie in its folder now; without an entry nothing is known of them.
+    pub remains: BTreeMap<Spoilt, Remains>,
     /// In the owner's order: animals as `showroom` in `shop.toml` names them, then by name; so the poses of each.
     pub poses: Vec<Pose>,
     pub pages: Vec<Page>,

@@ -1,6 +1,6 @@
 //! The finished site in memory: paths and bytes.
 
-use super::{PageKey, Spoilt};
+use super::{MadeOf, PageKey, Spoilt};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use std::collections::{BTreeMap, BTreeSet};
@@ -15,6 +15,15 @@ pub struct Site {
     /// The private address that each job of `kept` has today, as far as it can be known: what stands at
     /// another one is retired and does not stay.
     pub addresses: BTreeMap<String, String>,
+    /// What may still be seen of the photos of each part of `kept`; without an entry nothing is known, and nothing of it is
+    /// taken back.
+    pub still: BTreeMap<Spoilt, Still>,
+    /// What stands in the place of a page that is held back, by how many folders it lies deep.
+    pub stand_ins: BTreeMap<usize, Vec<u8>>,
+    /// Pages that are held back, decided by whoever writes: the stand-in is in `files`.
+    pub held: BTreeMap<String, Spoilt>,
+    /// Files of kept parts that go all the same.
+    pub taken_back: BTreeSet<String>,
     /// Folders of private pages that are still to be sealed (`see/…/`), and the key of each. As long as there is one, nothing of the
     /// site is written.
     pub to_seal: BTreeMap<String, PageKey>,
@@ -24,6 +33,9 @@ pub struct Site {
     pub sealed_pages: BTreeSet<String>,
     /// Folders of private pages that end by themselves, and the last day of each.
     pub ends: BTreeMap<String, Day>,
+    /// While the day is in doubt: folders of private pages that are over by the day alone. What stands there stays, and no
+    /// other page goes because of its last day.
+    pub doubted: Option<BTreeSet<String>>,
 }
 
 /// One file.
@@ -31,6 +43,32 @@ pub struct Site {
 pub struct Piece {
     pub body: Body,
     pub owner: Owner,
+    /// The photo that it is a size of, if it is one.
+    pub photo: Option<MadeOf>,
+}
+
+impl Piece {
+    /// A file that is no photo.
+    pub fn new(body: Body, owner: Owner) -> Piece {
+        Piece { body, owner, photo: None }
+    }
+}
+
+/// What may still be seen of the photos of something that keeps its last good page.
+#[derive(Clone, Debug, Default)]
+pub struct Still {
+    /// Photos that are there and are to be shown.
+    pub shown: BTreeSet<Digest>,
+    /// Photos that are there and are not to be shown (any more).
+    pub hidden: BTreeSet<Digest>,
+    /// Files and folders of which nothing can be told now: what was made of them stays.
+    pub unread: BTreeSet<String>,
+    /// Whether something of it is on its way: then what is missing may be too.
+    pub waits: bool,
+    /// The files of the site that `shown` would give today, for a record that does not say what they were made of.
+    pub files: BTreeMap<String, MadeOf>,
+    /// Sealed files that are no photos.
+    pub others: BTreeSet<String>,
 }
 
 /// Its bytes, in memory or ready in the cache.

@@ -84,6 +84,8 @@ codes! {
     DatedByFile, "dated-by-file", Note, "a photo carries no date, so its file's date was taken";
     UnclearName, "unclear-name", Note, "a photo's name leaves a doubt whether it may be shown, so it is not";
     NameInCaption, "name-in-caption", Note, "a photo's name holds its customer's name, so it has no caption";
+    PrivateInCaption, "private-in-caption", Note, "a photo's name holds something private of its job, so it has no caption";
+    PrivateInText, "private-in-text", Mend, "a text that customers read holds something private";
     PhotoDate, "photo-date", Mend, "a photo's date cannot be right";
     // Pages and the theme
     NoHeading, "no-heading", Mend, "a page has no heading to be named by";
@@ -92,6 +94,7 @@ codes! {
     Theme, "theme", Stop, "a template or a word of the theme does not work";
     UnknownThemeFile, "unknown-theme-file", Note, "a file in themes/ takes the place of none";
     // The site and its folder
+    HeldBack, "held-back", Mend, "a page is held back, as a photo on it was taken back and it cannot be made again";
     OutputTaken, "output-taken", Stop, "the output folder holds a file that Benchlight did not write";
     OutputFailed, "output-failed", Stop, "the output folder could not be written";
     RecordMissing, "record-missing", Note, "the record of what the last pass wrote is gone";
@@ -119,6 +122,9 @@ codes! {
     StillThere, "still-there", Mend, "something that should be gone from the host is still there";
     NotThere, "not-there", Mend, "something that was put up is not at the host as it should be";
     Unposted, "unposted", Note, "a file of the site, or one at the host, was left alone when it was put up";
+    // The program itself
+    GaveUp, "gave-up", Stop, "the program gave up in the middle of its work, by a mistake of its own";
+    ClockAhead, "clock-ahead", Mend, "the clock is far past the last sign of life, so pages that would be over stay";
     // The lock
     NoPreview, "no-preview", Stop, "the preview on this computer could not be begun";
     Busy, "busy", Stop, "another pass is at work on the same shop";

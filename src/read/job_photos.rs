@@ -115,9 +115,23 @@ fn looked_at(content: &Content<'_>, entry: &Entry, role: Option<Role>) -> (Photo
     (photo, problems)
 }
 
+/// Whether a folder's name says that nothing of it is ever shown.
+pub(super) fn is_not_shown(name: &str) -> bool {
+    name.trim().eq_ignore_ascii_case("not shown")
+}
+
+/// Whether photos in a folder of that name are shown without being asked for; none if it means nothing to the route.
+pub(super) fn shows(name: &str, route: &Route) -> Option<bool> {
+    role(name, route).map(|role| match role {
+        Role::Reaches { shown, .. } => shown,
+        Role::Collected => true,
+        Role::NotShown => false,
+    })
+}
+
 /// What a folder's name means: `4 mounted`, `Mounted`, `head-sent`, `collected`, `not shown`.
 fn role(name: &str, route: &Route) -> Option<Role> {
-    if name.trim().eq_ignore_ascii_case("not shown") {
+    if is_not_shown(name) {
         return Some(Role::NotShown);
     }
     let unnumbered = name.trim_start().trim_start_matches(|c: char| c.is_ascii_digit());
@@ -177,7 +191,7 @@ impl Found {
         let mut undated = of_use.filter(|photo| photo.taken.by == TakenBy::File);
         let Some(first) = undated.next() else { return };
         let others = undated.count();
-        let name = first.file.rsplit('/').next().unwrap_or_default();
+        let name = first.name();
         let message = match others {
             0 => format!("{} carries no date, so {} is taken from its file", ticked(name), first.taken.day),
             _ => {
@@ -188,8 +202,8 @@ impl Found {
             0 => "put the day into its name if that is wrong, such as `2026-04-28 eyes set.jpg`",
             _ => "put the day into a name where that is wrong, such as `2026-04-28 eyes set.jpg`",
         };
-        let place = if others == 0 { &first.file } else { job.folder.reveal() };
-        problems.push(folder::at(Problem::new(Code::DatedByFile, message).hint(hint), place));
+        let place = if others == 0 { &first.file } else { &job.folder };
+        problems.push(folder::at(Problem::new(Code::DatedByFile, message).hint(hint), place.reveal()));
     }
 
     /// Takes captions away that hold the customer's name, which no page shows in full; told once for a job.
@@ -199,7 +213,7 @@ impl Found {
         for (photo, _) in &mut self.photos {
             if photo.caption.as_ref().is_some_and(|caption| gives_away(caption, customer, label)) {
                 photo.caption = None;
-                held_back.extend(photo.shown.then_some(photo.file.as_str()));
+                held_back.extend(photo.shown.then_some(photo.file.reveal().as_str()));
             }
         }
         let Some(first) = held_back.first() else { return };
@@ -223,18 +237,18 @@ impl Found {
         let mut photos: Vec<Photo> = self.photos.into_iter().map(|(photo, _)| photo).collect();
         photos.sort_by(|a, b| {
             let (left, right) = ((a.taken.day, a.taken.second), (b.taken.day, b.taken.second));
-            left.cmp(&right).then_with(|| by_name(&a.file, &b.file))
+            left.cmp(&right).then_with(|| by_name(a.file.reveal(), b.file.reveal()))
         });
         photos
     }
 }
 
 fn too_early(photo: &Photo, word: &str, job: &Job) -> Problem {
-    let name = photo.file.rsplit('/').next().unwrap_or_default();
+    let name = photo.name();
     let (day, taken_in) = (photo.taken.day, job.taken_in);
     let message = format!("the photo {} is of {day}, before the piece came in on {taken_in}", ticked(name));
     let hint = format!("if {} is reached, write its day under `[reached]` in `job.toml`", ticked(word));
-    folder::at(Problem::new(Code::PhotoDate, message).hint(hint), &photo.file)
+    folder::at(Problem::new(Code::PhotoDate, message).hint(hint), photo.file.reveal())
 }
 
 #[cfg(test)]

@@ -6,15 +6,18 @@ use super::content::{self, Content};
 use super::folder::{self, Entry, by_name};
 use super::job_file::{self, Written};
 use super::job_photos;
+use super::job_texts::{self, Tells, Told};
 use super::link;
 use super::memory::{self, Memory, ReadJob};
+use super::remains;
 use super::routes::Routes;
 use super::showroom::Showroom;
 use crate::base::money::Currency;
 use crate::base::person::first_name_and_initial;
 use crate::base::private::Private;
+use crate::base::telltale::Public;
 use crate::base::words::ticked;
-use crate::model::{Job, PageLink, Route};
+use crate::model::{Job, PageLink, Remains, Route};
 use crate::problem::{Code, Problem, Severity, Source};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -25,6 +28,9 @@ pub(super) struct Known<'a> {
     pub routes: &'a Routes,
     pub showroom: &'a Showroom,
     pub currency: Currency,
+    /// What the shop says of itself, which is nobody's secret.
+    pub public: &'a Public,
+    pub tells: &'a Tells,
 }
 
 /// A folder with a usable number.
@@ -34,20 +40,30 @@ pub(super) struct Numbered<'a> {
     pub entry: &'a Entry,
 }
 
-/// The numbers of the jobs that need mending, each with what can still be read of its `link`.
-pub(super) type SpoiltJobs = BTreeMap<String, Option<PageLink>>;
+/// What is known of a job that needs mending.
+#[derive(Debug, Default)]
+pub(super) struct SpoiltJob {
+    /// What can still be read of its `link`.
+    pub link: Option<PageLink>,
+    /// The photos in its folder, where that could be looked through.
+    pub remains: Option<Remains>,
+}
 
-/// Reads every job. Those that need mending are named in the second list.
+/// The jobs that need mending, by number.
+pub(super) type SpoiltJobs = BTreeMap<String, SpoiltJob>;
+
+/// Reads every job. Those that need mending are named in the second list; the third is what routes tell of jobs.
 pub(super) fn jobs(
     content: &Content<'_>,
     entries: &[Entry],
     known: &Known<'_>,
     memory: &Memory,
     problems: &mut Vec<Problem>,
-) -> (Vec<Job>, SpoiltJobs) {
+) -> (Vec<Job>, SpoiltJobs, Told) {
+    let mut tells = Told::new();
     let mut spoilt = SpoiltJobs::new();
     let numbered = numbered(entries, problems);
-    let single = single(content, numbered, &mut spoilt, problems);
+    let single = single(content, numbered, known, &mut spoilt, problems);
     let digest = memory::digest_of(known);
     let read: Vec<Arc<ReadJob>> = single
         .par_iter()
@@ -55,22 +71,29 @@ pub(super) fn jobs(
         .collect();
     let mut jobs = Vec::with_capacity(read.len());
     for (folder, read) in single.iter().zip(read) {
-        let ReadJob { job, told, link } = Arc::unwrap_or_clone(read);
+        let ReadJob { job, told, tells: of_job, link, remains } = Arc::unwrap_or_clone(read);
+        tells.extend(of_job);
         problems.extend(told);
         match job {
             Some(job) => jobs.push(job),
-            None => drop(spoilt.insert(folder.number.to_owned(), link)),
+            None => drop(spoilt.insert(folder.number.to_owned(), SpoiltJob { link, remains })),
         }
     }
     jobs.sort_by(|a, b| by_name(&a.number, &b.number));
-    (jobs, spoilt)
+    (jobs, spoilt, tells)
 }
 
 fn read_job(content: &Content<'_>, folder: &Numbered<'_>, known: &Known<'_>) -> ReadJob {
     let mut told = Vec::new();
-    let job = job(content, folder, known, &mut told);
-    let link = if job.is_none() { link::of_folder(content, folder.entry) } else { None };
-    ReadJob { job, told: told.into_iter().map(|p| p.of_job(folder.number)).collect(), link }
+    let (job, tells) = job(content, folder, known, &mut told).unzip();
+    let (link, remains) = match job {
+        Some(_) => (None, None),
+        None => {
+            (link::of_folder(content, folder.entry), remains::of_job(content, folder.entry, known.routes))
+        }
+    };
+    let told = told.into_iter().map(|p| p.of_job(folder.number)).collect();
+    ReadJob { job, told, tells: tells.unwrap_or_default(), link, remains }
 }
 
 /// The folders whose names begin with a number; what is none is told.
@@ -134,6 +157,7 @@ fn bad_number(entry: &Entry, number: &str) -> Problem {
 fn single<'a>(
     content: &Content<'_>,
     numbered: Vec<Numbered<'a>>,
+    known: &Known<'_>,
     spoilt: &mut SpoiltJobs,
     problems: &mut Vec<Problem>,
 ) -> Vec<Numbered<'a>> {
@@ -147,19 +171,21 @@ fn single<'a>(
             match folder.entry.is_folder() {
                 true => single.append(&mut folders),
                 // A link that leads out has been told; the job is still nobody else's.
-                false => drop(spoilt.insert(folder.number.to_owned(), None)),
+                false => drop(spoilt.insert(folder.number.to_owned(), SpoiltJob::default())),
             }
             continue;
         }
         // Whichever of them is meant: an address that one of them retired is not brought back.
         let link = link::strictest(folders.iter().map(|folder| link::of_folder(content, folder.entry)));
+        let remains = folders.iter().map(|folder| remains::of_job(content, folder.entry, known.routes));
+        let remains = remains::of_twins(remains);
         for (at, folder) in folders.iter().enumerate() {
             let other = folders.get(if at == 0 { 1 } else { 0 }).map_or("", |other| &other.entry.name);
             let message =
                 format!("{} has the same job number as {}", ticked(&folder.entry.name), ticked(other));
             let problem = Problem::new(Code::SameNumber, message).hint("give one of them another number");
             problems.push(folder::at(problem, &folder.entry.file).of_job(folder.number));
-            spoilt.insert(folder.number.to_owned(), link);
+            spoilt.insert(folder.number.to_owned(), SpoiltJob { link, remains: remains.clone() });
         }
     }
     single
@@ -170,7 +196,7 @@ fn job(
     folder: &Numbered<'_>,
     known: &Known<'_>,
     problems: &mut Vec<Problem>,
-) -> Option<Job> {
+) -> Option<(Job, Told)> {
     let draft = content.draft(&folder.entry.name);
     // A folder that only a draft would make holds nothing yet.
     let entries = match draft.is_some() && !folder.entry.path.exists() {
@@ -195,10 +221,11 @@ fn job(
     }
     let route = known.routes.sound.get(&written.route)?;
     let job = checked(folder, source, written);
-    let job = with_photos(content, job, &entries, route, problems);
+    let mut job = with_photos(content, job, &entries, route, problems);
+    let tells = job_texts::keep_back(&mut job, route, known, problems);
     // Without a photo that is only elsewhere the page would lose what it shows.
     let whole = problems.iter().all(|problem| problem.code != Code::NotHere);
-    whole.then_some(job)
+    whole.then_some((job, tells))
 }
 
 fn with_photos(

@@ -45,12 +45,23 @@ fn of_file(path: &Path) -> Option<PageLink> {
     Some(PageLink { link, sealed: lines.lines().filter_map(seal_in).max() })
 }
 
-/// What a line says of the seal: nothing, plainly `false`, or anything else.
+/// What a line says of the seal: nothing, plainly `false`, or anything else. A day says nothing of it: steps such as `salted`
+/// are spelled nearly alike.
 fn seal_in(line: &str) -> Option<bool> {
     let (key, value) = key_and_value(line)?;
+    if is_day(value) {
+        return None;
+    }
     let near = (5..=8).contains(&key.len()) && nearest(key, ["sealed"]).is_some();
     let value = value.split('#').next().unwrap_or_default().trim().trim_matches(['"', '\'']);
     (near || key.eq_ignore_ascii_case("sealed")).then_some(!value.eq_ignore_ascii_case("false"))
+}
+
+/// Whether a value begins as a day does: `2026-05-02`.
+fn is_day(value: &str) -> bool {
+    let value = value.trim_start().trim_start_matches(['"', '\'']);
+    let shape = value.bytes().take(5).map(|b| if b.is_ascii_digit() { b'0' } else { b });
+    shape.eq(*b"0000-")
 }
 
 fn link_in(bytes: &[u8]) -> Option<u32> {
@@ -87,7 +98,7 @@ fn of_line(line: &str) -> Option<Option<u32>> {
     number.filter(|_| near).map(Some)
 }
 
-fn key_and_value(line: &str) -> Option<(&str, &str)> {
+pub(super) fn key_and_value(line: &str) -> Option<(&str, &str)> {
     if line.trim_start().starts_with('#') {
         return None;
     }
@@ -157,6 +168,9 @@ mod tests {
             ("# sealed = true", None),
             ("note = \"\"\"\nsealed = true\n\"\"\"", None),
             ("piece = \"a sealed one\"", None),
+            ("[reached]\nsalted = 2025-11-22", None),
+            ("[reached]\nsealed = 2025-11-22\nsealed = true", Some(true)),
+            ("[reached]\nsealed = \"2025-11-22\"", None),
         ] {
             assert_eq!(outside_long_texts(text).lines().filter_map(seal_in).max(), sealed, "{text}");
         }

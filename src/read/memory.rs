@@ -5,10 +5,11 @@
 //! read that failed) is read again each time. Kept in memory only: it holds what is never written anywhere else.
 
 use super::folder::Entry;
+use super::job_texts::Told;
 use super::jobs::{Known, Numbered};
 use crate::base::digest::Digest;
 use crate::base::stamp::Stamp;
-use crate::model::{Job, PageLink};
+use crate::model::{Job, PageLink, Remains};
 use crate::problem::{Code, Problem};
 use chrono::{Local, Offset, TimeZone};
 use std::collections::BTreeMap;
@@ -21,8 +22,12 @@ use std::sync::{Arc, Mutex, PoisonError};
 pub(super) struct ReadJob {
     pub job: Option<Job>,
     pub told: Vec<Problem>,
+    /// What its route tells of it.
+    pub tells: Told,
     /// What can still be read of its `link` and `sealed`, where the job needs mending.
     pub link: Option<PageLink>,
+    /// The photos in its folder, where it needs mending.
+    pub remains: Option<Remains>,
 }
 
 /// What is remembered between passes of one program.
@@ -74,7 +79,10 @@ pub(super) fn digest_of(known: &Known<'_>) -> Digest {
         Some(moment.offset().fix().local_minus_utc())
     });
     let zone: Vec<i32> = summers_and_winters.collect();
-    Digest::of_value(&(format!("{:?} {:?} {:?}", known.routes, known.showroom, known.currency), zone))
+    Digest::of_value(&(
+        format!("{:?} {:?} {:?} {:?}", known.routes, known.showroom, known.currency, known.public),
+        zone,
+    ))
 }
 
 /// Names, kinds and stamps of what lies in a folder and in the folders in it; none if any of it cannot be trusted.

@@ -13,6 +13,7 @@ mod job_file;
 mod job_lines;
 mod job_photos;
 mod job_sums;
+mod job_texts;
 mod jobs;
 mod key_file;
 mod link;
@@ -25,6 +26,7 @@ mod partners;
 mod photo_name;
 mod photos;
 mod posting;
+mod remains;
 mod routes;
 mod secrets;
 mod sheet;
@@ -47,6 +49,7 @@ use folder::{Entry, Kind};
 pub use memory::Memory;
 use partners::Partners;
 use showroom::Mention;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// How a photo file is looked at; the photo room's business, handed in by whoever joins the rooms.
@@ -199,18 +202,31 @@ fn rest(
     let mut showroom =
         showroom::showroom(content, &content.folder(top, "showroom", problems), currency, problems);
     showroom.order(first, problems);
+    let public = job_texts::public(&studio);
+    job_texts::keep_back_in_poses(&mut showroom.poses, &public, problems);
     let known = routes::Known { partners: &partners, animals: &showroom.animals(), currency };
-    let routes = routes::routes(&content.folder(top, "routes", problems), &known, problems);
+    let mut routes = routes::routes(&content.folder(top, "routes", problems), &known, problems);
     let (pages, spoilt_pages) = pages::pages(content, page_entries, problems);
-    let (jobs, spoilt_jobs) = jobs::jobs(
+    let page_photos =
+        if spoilt_pages.is_empty() { None } else { Some(remains::of_entries(content, page_entries)) };
+    let tells = job_texts::Tells::of(&routes);
+    let (jobs, spoilt_jobs, told) = jobs::jobs(
         content,
         job_entries,
-        &jobs::Known { routes: &routes, showroom: &showroom, currency },
+        &jobs::Known { routes: &routes, showroom: &showroom, currency, public: &public, tells: &tells },
         memory,
         problems,
     );
+    job_texts::keep_back_in_routes(&mut routes, &tells, &told, &public, problems);
     problems.extend(sealed_without_https(&studio, &jobs));
-    let unmade = spoilt_jobs.keys().cloned().map(Spoilt::Job).collect();
+    let mut remains = showroom.remains;
+    remains.extend(spoilt_pages.iter().filter_map(|page| Some((page.clone(), page_photos.clone()?))));
+    let mut spoilt_links = BTreeMap::new();
+    for (number, job) in spoilt_jobs {
+        remains.extend(job.remains.map(|photos| (Spoilt::Job(number.clone()), photos)));
+        spoilt_links.insert(number, job.link);
+    }
+    let unmade = spoilt_links.keys().cloned().map(Spoilt::Job).collect();
     let spoilt = [unmade, showroom.spoilt, spoilt_pages].concat();
     Shop {
         studio,
@@ -219,7 +235,8 @@ fn rest(
         routes: routes.sound,
         jobs,
         spoilt,
-        spoilt_links: spoilt_jobs,
+        spoilt_links,
+        remains,
         poses: showroom.poses,
         pages,
     }

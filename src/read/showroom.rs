@@ -4,11 +4,11 @@ use super::content::{self, Content};
 use super::folder::{self, Entry};
 use super::table::{self, Table};
 use super::value::Value;
-use super::{photo_name, photos, text};
+use super::{photo_name, photos, remains, text};
 use crate::base::money::Currency;
 use crate::base::names::is_address_word;
 use crate::base::words::{count, ticked};
-use crate::model::{Pose, Room, Spoilt, StandsOn};
+use crate::model::{Pose, Remains, Room, Spoilt, StandsOn};
 use crate::problem::{Code, Place, Problem, Source};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -19,6 +19,8 @@ pub(super) struct Showroom {
     /// By animal, then by key, in the order of names until [`Showroom::order`] puts it into the owner's.
     pub poses: Vec<Pose>,
     pub spoilt: Vec<Spoilt>,
+    /// The photos in the folders of those.
+    pub remains: BTreeMap<Spoilt, Remains>,
     /// Keys of every pose by animal, those that need mending included.
     pub keys: BTreeMap<String, BTreeSet<String>>,
 }
@@ -123,7 +125,12 @@ pub(super) fn showroom(
         problems.extend(told);
         match pose {
             Some(pose) => room.poses.push(pose),
-            None => room.spoilt.push(Spoilt::Pose(animal, entry.name)),
+            None => {
+                let remains = remains::of_pose(content, &entry);
+                let part = Spoilt::Pose(animal, entry.name);
+                room.remains.extend(remains.map(|photos| (part.clone(), photos)));
+                room.spoilt.push(part);
+            }
         }
     }
     room

@@ -63,7 +63,7 @@ impl<'a> Desk<'a> {
             }
             None => make()?,
         };
-        Ok((path.to_owned(), Piece { body: Body::Bytes(bytes), owner }))
+        Ok((path.to_owned(), Piece::new(Body::Bytes(bytes), owner)))
     }
 
     /// An amount of the shop's currency in words.

@@ -21,7 +21,7 @@ mod view;
 use crate::base::identity::Identity;
 use crate::base::ours::with_own_mark;
 use crate::model::photo::Album;
-use crate::model::{Body, PageKey, PageLife, Picture, Piece, Shop, Site, Spoilt, Worked};
+use crate::model::{Body, Owner, PageKey, PageLife, Photo, Picture, Piece, Shop, Site, Spoilt, Worked};
 use crate::problem::Problems;
 use desk::Desk;
 pub use memo::Memo;
@@ -36,6 +36,24 @@ type Made = Result<(Vec<(String, Piece)>, Problems), Problems>;
 pub fn pictures(shop: &Shop, worked: &Worked) -> Vec<Picture> {
     photos::all(shop, worked)
 }
+
+/// The files that a photo gives in a folder of the site.
+pub fn files_of(album: &Album, photo: &Photo, folder: &str) -> Vec<(String, Piece)> {
+    photos::files(album, photo, folder, &Owner::Shop)
+}
+
+/// The folder of a pose or of a page of the owner's, with its slash; none for a job, whose folder nobody can guess.
+pub fn folder_of(part: &Spoilt) -> Option<String> {
+    let path = match part {
+        Spoilt::Job(_) => return None,
+        Spoilt::Pose(animal, key) => paths::pose(animal, key),
+        Spoilt::Page(key) => paths::page(key),
+    };
+    Some(paths::folder_of(&path).to_owned())
+}
+
+/// The name of a job's calendar beside its page.
+pub const CALENDAR: &str = view::calendar::FILE;
 
 /// The whole site in memory. A photo that is not in the album is left out. An error is a template
 /// or a word that does not work: then nothing of the site is to be touched.
@@ -73,8 +91,14 @@ pub fn site_with(
         .filter_map(|job| Some((format!("see/{}/", job.address), job.seal.clone()?)))
         .collect();
     let shell = if to_seal.is_empty() { Ok(Vec::new()) } else { view::sealed::make(&desk) };
-    let mut site = Site { kept: kept(shop, worked), to_seal, ..Site::default() };
+    let kept = kept(shop, worked);
+    let stand_ins = if kept.is_empty() { Ok(BTreeMap::new()) } else { plain_files::stand_ins(&desk) };
+    let mut site = Site { kept, to_seal, ..Site::default() };
     let (mut notes, mut stops) = (Problems::default(), Problems::default());
+    match stand_ins {
+        Ok(stand_ins) => site.stand_ins = stand_ins,
+        Err(more) => stops.extend(more),
+    }
     for one in made {
         match one {
             Ok((files, more)) => {

@@ -2,7 +2,9 @@
 
 use crate::base::day::Day;
 use crate::model::photo::Album;
-use crate::model::{Body, Job, Owner, PageLife, Photo, Picture, Piece, Rendition, Renditions, Shop, Worked};
+use crate::model::{
+    Body, Job, MadeOf, Owner, PageLife, Photo, Picture, Piece, Rendition, Renditions, Shop, Worked,
+};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -73,7 +75,11 @@ pub fn files(album: &Album, photo: &Photo, folder: &str, owner: &Owner) -> Vec<(
     let sizes = album.get(&photo.look.digest).map(|r| r.sizes.as_slice()).unwrap_or_default();
     let each = sizes.iter().map(|size| {
         let body = Body::Cached { path: size.path.clone(), digest: size.digest, bytes: size.bytes };
-        (format!("{folder}{}", file_name(size)), Piece { body, owner: owner.clone() })
+        let made_of = MadeOf { digest: photo.look.digest, file: photo.file.clone() };
+        (
+            format!("{folder}{}", file_name(size)),
+            Piece { photo: Some(made_of), ..Piece::new(body, owner.clone()) },
+        )
     });
     each.collect()
 }
@@ -84,21 +90,22 @@ pub fn shown_of(job: &Job, today: Day) -> impl Iterator<Item = &Photo> {
 }
 
 /// Every picture that the site needs: those of open jobs first, the newest before the others; then those of
-/// jobs that were collected, the showroom, and the owner's pages. Each one once.
+/// jobs that were collected, the showroom, and the owner's pages; then what last good pages may still show. Each one once.
 pub fn all(shop: &Shop, worked: &Worked) -> Vec<Picture> {
     let mut seen = BTreeSet::new();
     let photos = by_haste(shop, worked)
         .into_iter()
         .chain(shop.poses.iter().flat_map(|pose| pose.photos.iter().filter(|p| p.shown)))
-        .chain(shop.pages.iter().flat_map(|page| page.pictures.iter().map(|(_, photo)| photo)));
-    photos
-        .filter(|photo| seen.insert(photo.look.digest))
-        .map(|photo| Picture {
-            digest: photo.look.digest,
-            path: photo.path.clone(),
-            file: photo.file.clone(),
-        })
-        .collect()
+        .chain(shop.pages.iter().flat_map(|page| page.pictures.iter().map(|(_, photo)| photo)))
+        .chain(still_there(shop, worked));
+    photos.filter(|photo| seen.insert(photo.look.digest)).map(Photo::picture).collect()
+}
+
+/// The photos of what cannot be made.
+fn still_there<'a>(shop: &'a Shop, worked: &'a Worked) -> impl Iterator<Item = &'a Photo> {
+    let contradictory = shop.jobs.iter().filter(|job| worked.spoilt.contains(&job.number));
+    let unread = shop.remains.values().flat_map(|remains| &remains.photos);
+    contradictory.flat_map(|job| &job.photos).chain(unread).filter(|photo| photo.shown)
 }
 
 /// The photos that jobs show, in the order in which somebody waits for them.

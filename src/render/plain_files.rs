@@ -10,6 +10,7 @@ use crate::base::digest::Digest;
 use crate::model::{Body, Owner, Piece};
 use crate::problem::Problems;
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// All of them.
 pub fn make(desk: &Desk<'_>) -> Made {
@@ -25,8 +26,21 @@ pub fn make(desk: &Desk<'_>) -> Made {
     Ok((files, Problems::default()))
 }
 
+/// What stands in the place of a page that is held back, by how many folders it lies deep. It tells nothing of any piece.
+pub fn stand_ins(desk: &Desk<'_>) -> Result<BTreeMap<usize, Vec<u8>>, Problems> {
+    let deep = 1..=DEEPEST_PAGE;
+    let page = |depth| {
+        let front = format!("{}index.html", "../".repeat(depth));
+        Ok((depth, lone_page(desk, "updating.html", Some(front))?.into_bytes()))
+    };
+    deep.map(page).collect()
+}
+
+/// Poses lie three folders deep, and no page lies deeper.
+const DEEPEST_PAGE: usize = 3;
+
 fn file(path: &str, text: String) -> (String, Piece) {
-    (path.to_owned(), Piece { body: Body::Bytes(text.into_bytes()), owner: Owner::Shop })
+    (path.to_owned(), Piece::new(Body::Bytes(text.into_bytes()), Owner::Shop))
 }
 
 /// RFC 9309. Private pages are not named here: that would tell where they are.

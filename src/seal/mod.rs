@@ -65,13 +65,13 @@ pub fn site(site: &mut Site, store: &Store) -> Result<(), Problems> {
         .map(|(folder, role, piece, key)| {
             let body = body(key, &role, &piece.body, store)?;
             let path = format!("{folder}{}", file::name(key, &role));
-            Ok((path, format!("{folder}{role}"), Piece { body, owner: piece.owner }))
+            Ok((path, format!("{folder}{role}"), Piece { body, ..piece }))
         })
         .collect::<Result<_, FileError>>()
         .map_err(told)?;
     for (path, open_path, piece) in sealed {
         if open_path.ends_with(&format!("/{PAGE}")) {
-            let shell = Piece { body: Body::Bytes(site.shell.clone()), owner: piece.owner.clone() };
+            let shell = Piece::new(Body::Bytes(site.shell.clone()), piece.owner.clone());
             site.files.insert(open_path, shell);
             site.sealed_pages.insert(path.clone());
         }

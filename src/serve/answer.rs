@@ -1,14 +1,15 @@
 //! What to answer to a request: pure, so that every rule of it can be tested without a network.
 //!
 //! Only browsers of this machine that name it by its own name are answered: a web page elsewhere that has
-//! its own name lead here (rebinding) is not. Only reading is answered.
+//! its own name lead here (rebinding) is not. Only reading is answered, and what comes with a request is not read.
 
 use super::files::{self, Found};
 use super::policy;
 use super::reload::{self, Changes};
 use std::collections::BTreeMap;
-use std::fs;
-use std::path::PathBuf;
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
 use std::sync::RwLock;
 
 /// What the preview holds.
@@ -26,14 +27,32 @@ pub(super) struct Asked<'a> {
     pub method: &'a str,
     pub target: &'a str,
     pub hosts: &'a [&'a str],
+    /// Whether something is to come behind its headers.
+    pub has_body: bool,
 }
 
 /// What is sent back.
 pub(super) struct Reply {
     pub status: u16,
     pub headers: Vec<(&'static str, String)>,
-    pub body: Vec<u8>,
+    pub body: Body,
 }
+
+/// What is sent behind the headers.
+pub(super) enum Body {
+    Bytes(Vec<u8>),
+    /// A file and its length.
+    File(File, u64),
+}
+
+impl Body {
+    pub fn nothing() -> Body {
+        Body::Bytes(Vec::new())
+    }
+}
+
+/// A longer page is sent as it is, without loading anew: nobody made it for the preview.
+const LONGEST_PAGE: u64 = 4 << 20;
 
 pub(super) enum Answer {
     Reply(Reply),
@@ -42,6 +61,17 @@ pub(super) enum Answer {
 }
 
 pub(super) fn to(asked: &Asked<'_>, kept: &Kept) -> Answer {
+    let mut answer = by_the_rules(asked, kept);
+    if let Answer::Reply(reply) = &mut answer
+        && asked.has_body
+    {
+        // What comes behind is not read, so no other request can follow on the connection.
+        reply.headers.push(("Connection", "close".to_owned()));
+    }
+    answer
+}
+
+fn by_the_rules(asked: &Asked<'_>, kept: &Kept) -> Answer {
     if !is_own_name(asked.hosts, kept.port) {
         return plain(403, "This preview answers only to this computer's own name.");
     }
@@ -51,6 +81,9 @@ pub(super) fn to(asked: &Asked<'_>, kept: &Kept) -> Answer {
         };
         reply.headers.push(("Allow", "GET, HEAD".to_owned()));
         return Answer::Reply(reply);
+    }
+    if asked.has_body {
+        return plain(413, "This preview takes nothing in.");
     }
     let path = asked.target.split(['?', '#']).next().unwrap_or_default();
     match path {
@@ -62,13 +95,29 @@ pub(super) fn to(asked: &Asked<'_>, kept: &Kept) -> Answer {
         return page;
     }
     match files::find(&kept.root, path) {
-        Found::File(file) => match fs::read(&file) {
-            Ok(bytes) => reply(200, files::kind(&file), bytes),
-            Err(_) => missing(kept),
-        },
+        Found::File(file) => content(&file).unwrap_or_else(|_| missing(kept)),
         Found::Folder => moved(format!("{path}/")),
         Found::Nothing => missing(kept),
     }
+}
+
+/// A page as a whole, as it is shown with what loads it anew; any other file as it is read.
+fn content(path: &Path) -> io::Result<Answer> {
+    let (mut file, kind) = (File::open(path)?, files::kind(path));
+    let facts = file.metadata()?;
+    if !facts.is_file() {
+        return Err(io::ErrorKind::NotFound.into());
+    }
+    if kind != files::HTML || facts.len() > LONGEST_PAGE {
+        return Ok(Answer::Reply(Reply {
+            status: 200,
+            headers: headers(kind),
+            body: Body::File(file, facts.len()),
+        }));
+    }
+    let mut page = Vec::new();
+    (&mut file).take(LONGEST_PAGE).read_to_end(&mut page)?;
+    Ok(reply(200, kind, page))
 }
 
 /// The names under which a browser of this machine finds it.
@@ -93,9 +142,13 @@ fn aside(path: &str, kept: &Kept) -> Option<Answer> {
 
 /// The site's own page for missing addresses, if there is one already.
 fn missing(kept: &Kept) -> Answer {
-    match fs::read(kept.root.join("404.html")) {
-        Ok(page) => reply(404, files::HTML, page),
-        Err(_) => plain(404, "There is nothing here."),
+    let page = match files::find(&kept.root, "/404.html") {
+        Found::File(page) => content(&page).ok(),
+        Found::Folder | Found::Nothing => None,
+    };
+    match page {
+        Some(Answer::Reply(reply)) => Answer::Reply(Reply { status: 404, ..reply }),
+        _ => plain(404, "There is nothing here."),
     }
 }
 
@@ -113,14 +166,20 @@ fn reply(status: u16, kind: &str, body: Vec<u8>) -> Answer {
     Answer::Reply(made(status, kind, body))
 }
 
-fn made(status: u16, kind: &str, body: Vec<u8>) -> Reply {
-    let mut headers = vec![
+fn headers(kind: &str) -> Vec<(&'static str, String)> {
+    vec![
         ("Content-Type", kind.to_owned()),
         ("Cache-Control", "no-store".to_owned()),
         ("X-Content-Type-Options", "nosniff".to_owned()),
+        // For what has no policy of its own, and for browsers that know `frame-ancestors` not yet.
+        ("X-Frame-Options", "DENY".to_owned()),
         ("Cross-Origin-Resource-Policy", "same-origin".to_owned()),
         ("Referrer-Policy", "no-referrer".to_owned()),
-    ];
+    ]
+}
+
+fn made(status: u16, kind: &str, body: Vec<u8>) -> Reply {
+    let mut headers = headers(kind);
     let mut body = body;
     if kind == files::HTML
         && let Some((page, policy)) = policy::with_reload(&body)
@@ -128,12 +187,13 @@ fn made(status: u16, kind: &str, body: Vec<u8>) -> Reply {
         body = page;
         headers.push(("Content-Security-Policy", policy));
     }
-    Reply { status, headers, body }
+    Reply { status, headers, body: Body::Bytes(body) }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::fs;
 
     const PAGE: &str = "<!doctype html><head><meta content=\"default-src 'none'\" \
                         http-equiv=Content-Security-Policy><title>x</title><p>Hello";
@@ -156,7 +216,7 @@ mod tests {
     }
 
     fn asked(kept: &Kept, method: &str, target: &str, hosts: &[&str]) -> Reply {
-        match to(&Asked { method, target, hosts }, kept) {
+        match to(&Asked { method, target, hosts, has_body: false }, kept) {
             Answer::Reply(reply) => reply,
             Answer::Changes => panic!("{target} is the stream"),
         }
@@ -164,7 +224,18 @@ mod tests {
 
     fn got(kept: &Kept, target: &str) -> (u16, String) {
         let reply = asked(kept, "GET", target, &["127.0.0.1:7026"]);
-        (reply.status, String::from_utf8(reply.body).unwrap())
+        (reply.status, text(reply))
+    }
+
+    fn text(reply: Reply) -> String {
+        match reply.body {
+            Body::Bytes(bytes) => String::from_utf8(bytes).unwrap(),
+            Body::File(file, length) => {
+                let text = io::read_to_string(file).unwrap();
+                assert_eq!(text.len() as u64, length);
+                text
+            }
+        }
     }
 
     fn header(reply: &Reply, name: &str) -> Option<String> {
@@ -200,6 +271,32 @@ mod tests {
         let refused = asked(&kept, "other", "/", host);
         assert_eq!((refused.status, header(&refused, "Allow").as_deref()), (405, Some("GET, HEAD")));
         assert_eq!(asked(&kept, "HEAD", "/", host).status, 200);
+    }
+
+    #[test]
+    fn nothing_is_taken_in_and_the_connection_ends_with_that() {
+        let (_folder, kept) = kept();
+        let hosts = &["127.0.0.1:7026"];
+        for (method, status) in [("GET", 413), ("HEAD", 413), ("other", 405)] {
+            for target in ["/", "/board/", "/-/changes", "/-/reload.js"] {
+                let asked = Asked { method, target, hosts, has_body: true };
+                let Answer::Reply(reply) = to(&asked, &kept) else { panic!("{target} is the stream") };
+                assert_eq!(reply.status, status, "{method} {target}");
+                assert_eq!(header(&reply, "Connection").as_deref(), Some("close"), "{method} {target}");
+            }
+        }
+        let foreign = Asked { method: "GET", target: "/", hosts: &["evil.example"], has_body: true };
+        let Answer::Reply(reply) = to(&foreign, &kept) else { panic!("it is a reply") };
+        assert_eq!((reply.status, header(&reply, "Connection").as_deref()), (403, Some("close")));
+    }
+
+    #[test]
+    fn a_page_that_is_longer_than_any_of_ours_is_sent_as_it_is() {
+        let (_folder, kept) = kept();
+        let long = format!("{PAGE}{}", " ".repeat(LONGEST_PAGE as usize));
+        crate::base::files::create_new(&kept.root.join("long.html"), long.as_bytes()).unwrap();
+        let reply = asked(&kept, "GET", "/long.html", &["127.0.0.1:7026"]);
+        assert!(matches!(reply.body, Body::File(..)) && text(reply) == long);
     }
 
     #[test]
@@ -254,7 +351,7 @@ mod tests {
             policy,
             "default-src 'none'; script-src 'self'; connect-src 'self'; frame-ancestors 'none'"
         );
-        let text = String::from_utf8(page.body).unwrap();
+        let text = text(page);
         assert!(text.contains(reload::SCRIPT) && !text.contains("Content-Security-Policy"), "{text}");
         let on_disk = fs::read_to_string(kept.root.join("index.html")).unwrap();
         assert_eq!(on_disk, PAGE);

@@ -1,9 +1,9 @@
 //! Pages of the preview load themselves anew when something changed: by server-sent events
 //! (WHATWG HTML, "Server-sent events"), which a browser takes up again by itself when they break off.
 
-use std::io::{self, Write};
-use std::sync::{Condvar, Mutex};
+use futures::stream::{self, Stream};
 use std::time::Duration;
+use tokio::sync::watch;
 
 /// Where the script lies. No page or folder of the site begins with a hyphen.
 pub(super) const SCRIPT: &str = "/-/reload.js";
@@ -15,67 +15,48 @@ pub(super) const TEXT: &str = include_str!("reload.js");
 const STILL_HERE: Duration = Duration::from_secs(15);
 
 /// How often something changed, for whoever waits for it.
-pub(super) struct Changes {
-    state: Mutex<State>,
-    told: Condvar,
-}
+pub(super) struct Changes(watch::Sender<u64>);
 
-struct State {
-    count: u64,
-    ended: bool,
+/// The headers of the stream that tells of changes.
+pub(super) fn headers() -> Vec<(&'static str, String)> {
+    let headers = [
+        ("Content-Type", "text/event-stream"),
+        ("Cache-Control", "no-store"),
+        ("X-Content-Type-Options", "nosniff"),
+        ("Cross-Origin-Resource-Policy", "same-origin"),
+    ];
+    headers.map(|(name, value)| (name, value.to_owned())).into()
 }
 
 impl Changes {
     pub fn new() -> Changes {
-        Changes { state: Mutex::new(State { count: 0, ended: false }), told: Condvar::new() }
+        Changes(watch::Sender::new(0))
     }
 
     pub fn tell(&self) {
-        self.change(|state| state.count += 1);
+        self.0.send_modify(|count| *count += 1);
     }
 
-    pub fn end(&self) {
-        self.change(|state| state.ended = true);
-    }
-
-    fn change(&self, how: impl FnOnce(&mut State)) {
-        if let Ok(mut state) = self.state.lock() {
-            how(&mut state);
-        }
-        self.told.notify_all();
-    }
-
-    /// Tells one page of every change, until it goes away.
-    pub fn follow(&self, mut page: Box<dyn Write + Send>) {
-        let _ = self.tell_all(&mut *page);
-    }
-
-    fn tell_all(&self, page: &mut dyn Write) -> io::Result<()> {
-        page.write_all(
-            b"HTTP/1.1 200 OK\r\nContent-Type: text/event-stream\r\nCache-Control: no-store\r\n\
-              X-Content-Type-Options: nosniff\r\nCross-Origin-Resource-Policy: same-origin\r\n\
-              Connection: close\r\n\r\nretry: 1000\n\n",
-        )?;
-        let mut told = None;
-        loop {
-            let Ok(state) = self.state.lock() else { return Ok(()) };
-            let waits = |state: &mut State| !state.ended && told == Some(state.count);
-            let Ok((state, _)) = self.told.wait_timeout_while(state, STILL_HERE, waits) else {
-                return Ok(());
+    /// How it stands, and then every change, until nobody can tell any more.
+    pub fn follow(&self) -> impl Stream<Item = String> + Send + use<> {
+        let news = self.0.subscribe();
+        stream::unfold((news, true), |(mut news, first)| async move {
+            if first {
+                let stands = data(&mut news);
+                return Some((format!("retry: 1000\n\n{stands}"), (news, false)));
+            }
+            let told = tokio::time::timeout(STILL_HERE, news.changed()).await;
+            let words = match told {
+                Ok(Ok(())) => data(&mut news),
+                Ok(Err(_)) => return None,
+                Err(_) => ": still here\n\n".to_owned(),
             };
-            let (count, ended) = (state.count, state.ended);
-            drop(state);
-            if ended {
-                return Ok(());
-            }
-            if told == Some(count) {
-                page.write_all(b": still here\n\n")?;
-            } else {
-                // The process's number, so that a page also notices that the program was started anew.
-                write!(page, "data: {}-{count}\n\n", std::process::id())?;
-                told = Some(count);
-            }
-            page.flush()?;
-        }
+            Some((words, (news, false)))
+        })
     }
+}
+
+/// The process's number, so that a page also notices that the program was started anew.
+fn data(news: &mut watch::Receiver<u64>) -> String {
+    format!("data: {}-{}\n\n", std::process::id(), *news.borrow_and_update())
 }

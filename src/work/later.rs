@@ -62,11 +62,11 @@ fn photos(job: &Job, today: Day) -> Vec<Problem> {
             TakenBy::Name => "mend the date in its name",
             TakenBy::File => "put the day that it was taken into its name, such as `2026-05-02 washed.jpg`",
         };
-        later.push((&photo.file, photo.taken.day, hint));
+        later.push((photo.file.reveal(), photo.taken.day, hint));
     }
     for mark in job.reached.values().chain(&job.collected).filter(|m| m.day > today) {
         // The mark may name the photo by its whole path or by less of it.
-        if let Some(photo) = mark.photo.as_deref()
+        if let Some(photo) = mark.photo.as_ref().map(|photo| photo.reveal().as_str())
             && !later.iter().any(|(file, ..)| file.ends_with(photo))
         {
             later.push((photo, mark.day, camera));
@@ -151,8 +151,8 @@ mod tests {
         assert!(!matches!(first.jobs[0].steps[0].standing, Standing::Reached { .. }));
         // Told once where the photo itself is known too, and not at all where it is hidden.
         let photo = |shown| Photo {
-            path: "IMG_1.jpg".into(),
-            file: "content/jobs/1 skinned/IMG_1.jpg".into(),
+            path: Private::new("IMG_1.jpg".into()),
+            file: Private::new("content/jobs/1 skinned/IMG_1.jpg".into()),
             caption: None,
             step: Some("skinned".into()),
             shown,

@@ -110,6 +110,7 @@ pub fn shop() -> Shop {
         jobs: vec![],
         spoilt: vec![],
         spoilt_links: BTreeMap::new(),
+        remains: BTreeMap::new(),
         poses: vec![],
         pages: vec![],
     }
@@ -212,7 +213,7 @@ impl JobMaker {
     }
 
     pub fn photographed(mut self, step: &str, on: &str) -> Self {
-        let photo = Some(format!("content/jobs/1 {step}/IMG_1.jpg"));
+        let photo = Some(Private::new(format!("content/jobs/1 {step}/IMG_1.jpg")));
         self.job.reached.insert(step.into(), Mark { day: day(on), at: None, photo });
         self
     }

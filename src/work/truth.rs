@@ -169,7 +169,7 @@ fn told_too_early(known: &Known<'_>, route: &Route) -> Option<Problem> {
 pub(super) fn place(job: &Job, mark: &Mark) -> Place {
     match (&mark.at, &mark.photo) {
         (Some(span), _) => job.place(span),
-        (None, Some(photo)) => Place::file(photo.as_str()),
+        (None, Some(photo)) => Place::file(photo.reveal().as_str()),
         (None, None) => job.file(),
     }
 }

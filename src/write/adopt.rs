@@ -31,10 +31,7 @@ fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String
         } else if kind.is_file() && is_ours(&entry.path(), &path) {
             let digest = Digest::of_file(&entry.path()).map(|d| d.hex()).unwrap_or_default();
             let owner = "unknown".to_owned();
-            files.insert(
-                path,
-                Entry { digest, before: Vec::new(), owner, since: String::new(), until: None, mark: None },
-            );
+            files.insert(path, Entry { digest, owner, ..Entry::default() });
         }
     }
 }

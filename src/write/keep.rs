@@ -1,11 +1,12 @@
 //! Which files of the last pass stay although this one did not make them.
 //!
 //! The last good page of what is broken stays; but taking back wins over keeping. A private page at an
-//! address that is not the job's any more, under another key, or past its last day, goes even so.
+//! address that is not the job's any more, under another key, or past its last day, goes even so. Only while the day is
+//! in doubt nothing goes because of it.
 
-use super::plan::Wanted;
 use super::record::{Entry, Record};
-use crate::model::Spoilt;
+use crate::base::day::Day;
+use crate::model::{Site, Spoilt};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The rules of keeping for one pass.
@@ -18,11 +19,12 @@ pub struct Keep {
     /// Whether the record was written under the shop's present key.
     same_key: bool,
     today: String,
+    /// While the day is in doubt: folders of pages that are over by the day alone.
+    held: Option<BTreeSet<String>>,
 }
 
 impl Keep {
-    pub fn new(wanted: &Wanted<'_>, old: &Record) -> Keep {
-        let site = wanted.site;
+    pub fn new(site: &Site, old: &Record, key_mark: &str, today: Day) -> Keep {
         let folder = |number: &String| site.addresses.get(number).map(|address| format!("see/{address}/"));
         let jobs = site.kept.iter().filter_map(|part| match part {
             Spoilt::Job(number) => Some((part.noted(), folder(number))),
@@ -31,22 +33,37 @@ impl Keep {
         Keep {
             parts: site.kept.iter().map(Spoilt::noted).collect(),
             folders: jobs.collect(),
-            same_key: old.key_mark == wanted.key_mark,
-            today: wanted.today.iso(),
+            same_key: old.key_mark == key_mark,
+            today: today.iso(),
+            held: site.doubted.clone(),
         }
     }
 
     /// Whether the file at `path`, as the record knows it, stays.
     pub fn holds(&self, path: &str, entry: &Entry) -> bool {
         // Days in ISO form stand in the order of their letters.
-        if entry.until.as_ref().is_some_and(|until| *until < self.today) {
+        if self.held.is_none() && entry.until.as_ref().is_some_and(|until| *until < self.today) {
             return false;
+        }
+        let mut held = self.held.iter().flatten();
+        if held.any(|folder| path.starts_with(folder)) {
+            return true;
         }
         if path.starts_with("see/") {
             return self.holds_private(path, entry);
         }
-        let style_of_kept_pages = path.ends_with(".css") && !self.parts.is_empty();
+        let any_kept = !self.parts.is_empty() || self.held.as_ref().is_some_and(|held| !held.is_empty());
+        let style_of_kept_pages = path.ends_with(".css") && any_kept;
         self.parts.contains(&entry.owner) || style_of_kept_pages
+    }
+
+    /// The part that a file is of, as the record words it.
+    pub fn part_of<'a>(&'a self, path: &str, entry: &'a Entry) -> Option<&'a str> {
+        let at_home = |(_, folder): &(&String, &Option<String>)| {
+            folder.as_ref().is_some_and(|folder| path.starts_with(folder.as_str()))
+        };
+        let by_folder = self.folders.iter().find(at_home).map(|(word, _)| word);
+        by_folder.or_else(|| self.parts.get(&entry.owner)).map(String::as_str)
     }
 
     fn holds_private(&self, path: &str, entry: &Entry) -> bool {

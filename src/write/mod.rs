@@ -35,6 +35,7 @@
 //! on one shop take turns by the system's lock (`lock`). `tests/increment/` has the visitor, the kills and the full disks.
 
 mod adopt;
+mod hold;
 mod keep;
 mod lock;
 mod place;
@@ -81,7 +82,7 @@ pub struct Unpublished {
 /// A `Stop` problem if the folder holds somebody else's file where a page has to go (then nothing
 /// was touched), or if the disk refuses (then the next pass finishes what this one began).
 pub fn publish(
-    site: &Site,
+    site: &mut Site,
     out: &Path,
     shop: &Path,
     key_mark: &str,
@@ -107,6 +108,9 @@ pub fn publish(
         }
         adopted
     });
+    let keep = keep::Keep::new(site, &old, key_mark, today);
+    notes.extend(hold::back(site, &old, &keep));
+    let site = &*site;
     if !old.clean {
         remove_drafts(&old, site, out);
     }
@@ -114,8 +118,10 @@ pub fn publish(
     let wanted = plan::Wanted { site, key_mark, today, moment, adopting };
     let mut plan = Plan::make(&wanted, &old, out).map_err(untouched)?;
     if !plan.is_idle() || !old.clean {
-        prepare(&plan, &old, site, out, &record_file)
-            .map_err(|error| Unpublished { problems: failed(error), begun: !plan.retired.is_empty() })?;
+        prepare(&plan, &old, site, out, &record_file).map_err(|error| Unpublished {
+            problems: failed(error),
+            begun: !plan.retired.is_empty() || !site.taken_back.is_empty(),
+        })?;
     }
     carry_out(&mut plan, &old, out, &record_file)
         .map_err(|error| Unpublished { problems: failed(error), begun: !plan.is_idle() })?;
@@ -172,6 +178,10 @@ fn prepare(plan: &Plan, old: &Record, site: &Site, out: &Path, record_file: &Pat
         put::remove(out, path)?;
     }
     put::draft_all(&plan.puts, site, out).inspect_err(|_| {
+        // What is taken back waits for no room on the disk: then there is no page until there is.
+        let pages = plan.puts.iter().filter(|path| site.held.contains_key(*path));
+        let photos = plan.removals.iter().filter(|path| site.taken_back.contains(*path));
+        pages.chain(photos).for_each(|path| drop(put::remove(out, path)));
         if old.clean {
             // Nothing came of it. If this fails too, the next pass looks through everything again.
             let _ = old.save(record_file);

@@ -1,7 +1,7 @@
 //! What has to be put, what stays and what goes: decided in full before the first byte is written.
 
 use super::keep::Keep;
-use super::record::{Entry, Record, owner_word};
+use super::record::{self, Entry, Record, owner_word};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::stamp::Stamp;
@@ -114,14 +114,19 @@ impl Plan {
             if mark.is_none() {
                 self.puts.push(path.clone());
             }
+            let is_held = wanted.site.held.contains_key(path);
+            let ends = folder_of(path).and_then(|folder| wanted.site.ends.get(folder)).map(|day| day.iso());
             let before = known.filter(|k| k.digest == digest.hex());
             let entry = Entry {
                 digest: digest.hex(),
                 before: Vec::new(),
                 owner: owner_word(&piece.owner),
                 since: before.map_or(wanted.today.iso(), |k| k.since.clone()),
-                until: folder_of(path).and_then(|folder| wanted.site.ends.get(folder)).map(|day| day.iso()),
+                // A stand-in ends with the page in whose place it stands.
+                until: ends.or_else(|| known.filter(|_| is_held)?.until.clone()),
                 mark,
+                photo: piece.photo.as_ref().map(record::Photo::of),
+                held: is_held,
             };
             self.after.files.insert(path.clone(), entry);
         }
@@ -130,17 +135,20 @@ impl Plan {
 
     /// What the last pass wrote and this one did not make: kept, or removed if it is still ours.
     fn clear_rest(&mut self, wanted: &Wanted<'_>, old: &Record, out: &Path) {
-        let keep = Keep::new(wanted, old);
+        let keep = Keep::new(wanted.site, old, wanted.key_mark, wanted.today);
+        let goes = |path: &String| wanted.site.taken_back.contains(path);
+        let is_held = |part: &&Spoilt| wanted.site.held.values().any(|held| held == *part);
         for (path, entry) in old.files.iter().filter(|(path, _)| !wanted.site.files.contains_key(*path)) {
-            if keep.holds(path, entry) {
+            if keep.holds(path, entry) && !goes(path) {
                 self.changes.kept.push(path.clone());
-                if let Some(part) =
-                    wanted.site.kept.iter().map(Spoilt::noted).find(|word| *word == entry.owner)
-                {
+                let whose = wanted.site.kept.iter().find(|part| part.noted() == entry.owner);
+                if let Some(part) = whose.filter(|part| !is_held(part)).map(Spoilt::noted) {
                     let since = old.kept.get(&part).cloned().unwrap_or_else(|| wanted.today.iso());
                     self.after.kept.insert(part, since);
                 }
-                self.after.files.insert(path.clone(), entry.clone());
+                let named = || wanted.site.still.values().find_map(|still| still.files.get(path));
+                let photo = entry.photo.clone().or_else(|| named().map(record::Photo::of));
+                self.after.files.insert(path.clone(), Entry { photo, ..entry.clone() });
             } else if blocked(out, path).is_none() && is_still(&out.join(path), path, entry, wanted.adopting)
             {
                 self.changes.removed.push(path.clone());

@@ -5,8 +5,9 @@
 use super::place;
 use crate::base::digest::Digest;
 use crate::base::files::{self, FileError};
+use crate::base::private::Private;
 use crate::base::stamp::Stamp;
-use crate::model::Owner;
+use crate::model::{MadeOf, Owner};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -31,7 +32,7 @@ pub struct Record {
 }
 
 /// One file of the record.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Entry {
     /// SHA-256 of its bytes, in hexadecimal digits.
     pub digest: String,
@@ -42,12 +43,38 @@ pub struct Entry {
     pub owner: String,
     /// The day on which its bytes last changed.
     pub since: String,
+    /// The photo that it is a size of, if it is one and the program that put it there noted that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub photo: Option<Photo>,
+    /// Whether it stands in the place of a page that is held back.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub held: bool,
     /// The last day on which it may stand, where it ends by itself.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub until: Option<String>,
     /// The stamp of the file as it was put there: one with another stamp is read again.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mark: Option<Stamp>,
+}
+
+/// A photo of the owner's.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Photo {
+    /// SHA-256 of its bytes, in hexadecimal digits.
+    pub digest: String,
+    /// Its path from the shop's folder.
+    pub file: String,
+}
+
+impl Photo {
+    pub fn of(made_of: &MadeOf) -> Photo {
+        Photo { digest: made_of.digest.hex(), file: made_of.file.reveal().clone() }
+    }
+}
+
+/// What the record says of a photo; none if it is no digest.
+pub fn made_of(photo: &Photo) -> Option<MadeOf> {
+    Some(MadeOf { digest: Digest::from_hex(&photo.digest)?, file: Private::new(photo.file.clone()) })
 }
 
 /// The form of record that this program writes; any other is read as no record.

@@ -38,6 +38,14 @@ pub fn python() -> Command {
     Command::new(set.or_else(|| own.exists().then_some(own)).unwrap_or_else(|| PathBuf::from("python3")))
 }
 
+/// The scanner that `tests/requirements-scan.txt` names, which has a Python of its own.
+pub fn wapiti() -> Command {
+    let own = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("target/tools/wapiti/bin/wapiti");
+    let program = std::env::var_os("BENCHLIGHT_WAPITI").map_or(own, PathBuf::from);
+    assert!(program.exists(), "{} is not there: {HOW}", program.display());
+    Command::new(program)
+}
+
 /// A folder served over http on this machine, as long as it lives.
 pub struct Served {
     server: Child,

@@ -68,6 +68,7 @@ pub fn shop(money: MoneyRules, jobs: Vec<Job>) -> Shop {
         jobs,
         spoilt: vec![],
         spoilt_links: BTreeMap::new(),
+        remains: BTreeMap::new(),
         poses: vec![],
         pages: vec![],
     }

@@ -146,6 +146,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
         jobs: vec![],
         spoilt: vec![],
         spoilt_links: BTreeMap::new(),
+        remains: BTreeMap::new(),
         poses: vec![],
         pages: vec![],
     }

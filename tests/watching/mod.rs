@@ -2,8 +2,12 @@
 //! Nothing is claimed about clocks: what must come is waited for with great patience.
 
 mod arriving;
+mod clock_ahead;
+mod gives_up;
+mod hard_requests;
 mod phone;
 mod preview;
+mod scanned;
 mod scenes;
 mod trouble;
 
@@ -20,7 +24,7 @@ const PATIENCE: Duration = Duration::from_secs(60);
 
 /// A running `benchlight watch`.
 pub struct Watching {
-    child: Child,
+    pub child: Child,
     lines: Receiver<String>,
     /// All that it said so far, both streams.
     pub said: Vec<String>,

@@ -98,11 +98,15 @@ fn the_systems_limit_of_watches_is_told_with_the_setting_to_raise() {
     }
 }
 
+/// What sets another clock, to be loaded before the program.
+pub fn faked() -> String {
+    tools::printed(Command::new("faketime").args(["now", "printenv", "LD_PRELOAD"])).trim().to_owned()
+}
+
 /// `watch` with a clock that an outside tool (Debian's `faketime`) sets; waiting goes on by the real one.
 fn with_another_clock(how: &str, value: &str) -> Command {
-    let preloaded = tools::printed(Command::new("faketime").args(["now", "printenv", "LD_PRELOAD"]));
     let mut command = Command::new(env!("CARGO_BIN_EXE_benchlight"));
-    command.arg("watch").env("TZ", "UTC").env("LD_PRELOAD", preloaded.trim()).env(how, value);
+    command.arg("watch").env("TZ", "UTC").env("LD_PRELOAD", faked()).env(how, value);
     command.env("FAKETIME_DONT_FAKE_MONOTONIC", "1");
     command
 }

@@ -81,7 +81,7 @@ impl Stood {
                 step: photo.step.clone(),
                 shown: photo.shown,
             };
-            (photo.file.clone(), picture)
+            (photo.file.reveal().clone(), picture)
         });
         Stood {
             name: job.folder.reveal().rsplit('/').next().unwrap_or_default().to_owned(),

@@ -1,6 +1,7 @@
 //! `watch --post`: puts the site up once nothing was saved for a while; without a network it says so, waits longer
 //! and longer, and catches up.
 
+use crate::command::guard;
 use crate::command::post::{self, Posted};
 use crate::command::terminal::{Progress, say, tell, tell_problems};
 use crate::model::Post;
@@ -50,7 +51,9 @@ impl Posting {
     /// Puts the site up and says how it went.
     pub fn go(&mut self, shop: &Path) {
         let progress = Progress::new("files");
-        match post::post_now(shop, &self.post, false, &|done, all| progress.at(done, all), &|_| {}) {
+        let step = |done, all| progress.at(done, all);
+        let posted = guard::guarded(|| post::post_now(shop, &self.post, false, &step, &|_| {}));
+        match posted.and_then(|posted| posted) {
             Ok(posted) => {
                 self.due = None;
                 self.wait = quiet(&self.post);

@@ -48,6 +48,12 @@ pub fn is_own(name: &str, source: &Source) -> bool {
     BUILT_IN.get_file(name).and_then(|file| file.contents_utf8()) != Some(&*source.text)
 }
 
+/// A file of the theme as it is built in.
+pub fn built_in_one(name: &str) -> Source {
+    let text = BUILT_IN.get_file(name).and_then(|file| file.contents_utf8()).unwrap_or_default();
+    Source::new(named(name), text)
+}
+
 fn built_in() -> BTreeMap<String, Source> {
     let files = BUILT_IN.files().filter_map(|file| {
         let name = file.path().to_str()?.to_owned();

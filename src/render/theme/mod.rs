@@ -13,7 +13,8 @@ mod words;
 use super::amounts::Amounts;
 use super::dates::Dates;
 use crate::base::digest::Digest;
-use crate::problem::{Problems, Source};
+use crate::base::words::count;
+use crate::problem::{Code, Place, Problem, Problems, Severity, Source};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -51,17 +52,35 @@ pub struct Theme {
 /// The built-in theme with what the shop puts in the place of its files.
 /// A file that takes the place of none is noted; what does not work stops the pass.
 pub fn load(shop_root: &Path) -> Result<(Theme, Problems), Problems> {
-    let (sources, notes) = files::gather(shop_root)?;
-    let theme = Theme::of(sources)?;
+    let (sources, mut notes) = files::gather(shop_root)?;
+    let (theme, lent) = Theme::of(sources)?;
+    notes.extend(lent_words(&lent));
     Ok((theme, notes))
 }
 
+/// What a shop's own words lack, as they may be older than the program: those that are built in stand there.
+fn lent_words(lent: &[String]) -> Option<Problem> {
+    let first = lent.first()?;
+    let message = match lent.len() {
+        1 => format!("`{first}` is not in this file, so the built-in words stand there"),
+        n => format!(
+            "`{first}` and {} are not in this file, so the built-in words stand there",
+            count(n - 1, "more key")
+        ),
+    };
+    let problem = Problem::new(Code::Theme, message).with_severity(Severity::Note);
+    let hint = "the program is newer than this file: copy the lines from its own words.toml and put them into your words";
+    Some(problem.at(Place::file(files::named(WORDS))).hint(hint))
+}
+
 impl Theme {
-    /// A theme of the given files.
-    fn of(sources: BTreeMap<String, Source>) -> Result<Theme, Problems> {
+    /// A theme of the given files, and the keys of words that had to be taken from those built in.
+    fn of(sources: BTreeMap<String, Source>) -> Result<(Theme, Vec<String>), Problems> {
         let words_source =
             sources.get(WORDS).cloned().unwrap_or_else(|| Source::new(files::named(WORDS), ""));
-        let words = Arc::new(Words::read(words_source)?);
+        let mut words = Words::read(words_source)?;
+        let lent = words.fill_up(Words::read(files::built_in_one(WORDS))?);
+        let words = Arc::new(words);
         let dates = Dates::read(&words)?;
         let amounts = Amounts::read(&words)?;
         let missing = check::missing_words(&sources, &words);
@@ -78,7 +97,7 @@ impl Theme {
         let texts: Vec<(&String, &str)> =
             sources.iter().map(|(name, source)| (name, &*source.text)).collect();
         let mark = Digest::of_value(&texts);
-        Ok(Theme { tera, mark, sources, words, dates, amounts })
+        Ok((Theme { tera, mark, sources, words, dates, amounts }, lent))
     }
 
     /// A page: the template filled with a view.
@@ -147,7 +166,6 @@ impl Theme {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::problem::{Code, Problem, Severity};
 
     fn shop_with(files: &[(&str, &str)]) -> tempfile::TempDir {
         let root = tempfile::tempdir().unwrap();
@@ -275,6 +293,20 @@ mod tests {
         let problem = stop_of(&[("page.html", "<p>\n\n{{ say(key=\"money.deu\") }}")]);
         assert!(problem.place.unwrap().short().starts_with("themes/hangtag/page.html:3:"));
         assert!(problem.message.contains("`money.deu`"), "{}", problem.message);
+    }
+
+    #[test]
+    fn words_that_are_newer_than_the_shops_own_are_lent_and_noted() {
+        let own = files::built_in_one(WORDS)
+            .text
+            .replace("heading = \"There is no page here\"\n", "")
+            .replace("months-short", "moons");
+        let root = shop_with(&[(WORDS, &own)]);
+        let (theme, notes) = load(root.path()).unwrap();
+        assert_eq!(theme.words.plain("missing.heading").unwrap(), "There is no page here");
+        let notes: Vec<_> = notes.into_iter().collect();
+        assert_eq!((notes.len(), notes[0].severity), (1, Severity::Note), "{notes:?}");
+        assert!(notes[0].message.starts_with("`missing.heading` and 1 more key are"), "{}", notes[0].message);
     }
 
     #[test]

@@ -71,6 +71,24 @@ impl Words {
         if problems.is_empty() { Ok(words) } else { Err(problems) }
     }
 
+    /// Takes what these words lack from `others`: a shop's own file may be older than the program. Tells the keys.
+    pub fn fill_up(&mut self, others: Words) -> Vec<String> {
+        let mut lent = Vec::new();
+        for (key, word) in others.texts {
+            self.texts.entry(key.clone()).or_insert_with(|| {
+                lent.push(key);
+                word
+            });
+        }
+        for (key, list) in others.lists {
+            self.lists.entry(key.clone()).or_insert_with(|| {
+                lent.push(key);
+                list
+            });
+        }
+        lent
+    }
+
     fn take_table(&mut self, prefix: &str, table: &DeTable<'_>, problems: &mut Problems) {
         for (key, value) in table {
             let name = key.get_ref();

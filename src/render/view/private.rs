@@ -143,7 +143,7 @@ pub fn make(desk: &Desk<'_>, worked: &WorkedJob) -> Made {
     let mut files = vec![desk.page(&path, template, &view, owner.clone())?];
     let folder = paths::folder_of(&path);
     let mut beside = |name: &str, bytes: Vec<u8>| {
-        files.push((format!("{folder}{name}"), Piece { body: Body::Bytes(bytes), owner: owner.clone() }));
+        files.push((format!("{folder}{name}"), Piece::new(Body::Bytes(bytes), owner.clone())));
     };
     // No feed reader can open what is sealed.
     if worked.seal.is_none() {
