@@ -59,7 +59,7 @@ fn addresses_agree_with_pythons_hmac() {
     let rows = oracle::rows("addresses.py", &["2000"]);
     let mut seen = BTreeSet::new();
     for row in &rows {
-        let key = ShopKey(bytes(row["key"].as_str().unwrap()).try_into().unwrap());
+        let key = ShopKey::new(bytes(row["key"].as_str().unwrap()).try_into().unwrap());
         let link = u32::try_from(row["link"].as_u64().unwrap()).unwrap();
         let ours = address::of(&key, row["number"].as_str().unwrap(), link);
         assert_eq!(ours, row["address"].as_str().unwrap(), "{row}");

@@ -17,6 +17,7 @@ mod estimate;
 mod frozen;
 mod house;
 mod increment;
+mod kept_types;
 mod keys;
 mod ledger_oracle;
 mod mutations;

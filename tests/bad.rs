@@ -159,7 +159,7 @@ fn outcome(shop: &Shop) -> String {
             job.reached.iter().map(|(word, mark)| format!("{word} {}", mark.day)).collect();
         reached.extend(job.collected.iter().map(|mark| format!("collected {}", mark.day)));
         let photos = job.photos.iter().map(|photo| {
-            let name = photo.file.rsplit('/').next().unwrap();
+            let name = photo.name();
             if photo.shown { name.to_owned() } else { format!("({name})") }
         });
         let photos: Vec<String> = photos.collect();

@@ -247,19 +247,116 @@ fn the_top_level_holds_what_it_should() {
     }
 }
 
+/// Who says `reveal`, and what for: the one word that leads to what is private (`base/private.rs`) or secret (`base/secret.rs`).
+const REVEALS: &[(&str, &str)] = &[
+    ("src/base/identity.rs", "keyed hashes for its marks"),
+    ("src/base/private.rs", "where it is"),
+    ("src/base/secret.rs", "where it is"),
+    ("src/command/arriving.rs", "the job in whose folder a file lies"),
+    ("src/command/board/json.rs", "the owner's list of open jobs"),
+    ("src/command/open/new_key.rs", "the identity, written down for a new key"),
+    ("src/command/parcel.rs", "a line into job.toml"),
+    ("src/command/publish.rs", "a hash that tells one key from another"),
+    ("src/command/tag.rs", "the address, on the owner's terminal"),
+    ("src/command/watch/known.rs", "the folder and the address, on the owner's terminal"),
+    ("src/model/job.rs", "places in job.toml, for messages"),
+    ("src/model/photo.rs", "what the photo room opens; a file's own name, for messages"),
+    ("src/model/seal.rs", "the key's own way on"),
+    ("src/model/shop.rs", "the key's own way on; the address, which is private again"),
+    ("src/model/worked.rs", "the address, which is private again"),
+    ("src/post/mod.rs", "the identity, written down for a lost key"),
+    ("src/post/secrets.rs", "for the library that shows them to the host"),
+    ("src/read/job_photos.rs", "names that no caption may hold; the folder, for messages"),
+    ("src/read/job_texts.rs", "what no text may hold; paths, for messages"),
+    ("src/read/key_file.rs", "whether a key can be guessed"),
+    ("src/read/mod.rs", "the identity, from the key"),
+    ("src/render/board/drafts.rs", "the address, for the owner"),
+    ("src/render/board/slip.rs", "the address and the file, for the owner"),
+    ("src/render/board/who.rs", "whom the owner calls"),
+    ("src/render/printed/parcel.rs", "the tag's number and species, for the partner"),
+    ("src/render/printed/register.rs", "the register, for the state"),
+    ("src/render/printed/tags.rs", "the address, for its customer"),
+    ("src/seal/file.rs", "ciphers and hashes"),
+    ("src/seal/store.rs", "a hash that names what is kept"),
+    ("src/work/address.rs", "keyed hashes"),
+    ("src/work/later.rs", "the line of a date, for a message"),
+    ("src/work/register.rs", "entries, which are private again"),
+    ("src/work/sample.rs", "tests alone"),
+    ("src/work/truth.rs", "the photo of a date, for a message"),
+    ("src/write/hold.rs", "whether a photo can be read now"),
+    ("src/write/record.rs", "the record of a pass, in the shop's hidden folder"),
+];
+
+/// What stands in a file besides comments and its own tests.
+fn code_of(text: &str) -> String {
+    let code = text.split("#[cfg(test)]\nmod tests").next().unwrap_or_default();
+    code.lines().filter(|line| !line.trim_start().starts_with("//")).collect::<Vec<_>>().join("\n")
+}
+
+/// Whether a word stands in a text, however it is called: `x.reveal()`, `Private::reveal`.
+fn says(text: &str, word: &str) -> bool {
+    text.split(|c: char| !c.is_alphanumeric() && c != '_').any(|part| part == word)
+}
+
 #[test]
-fn what_is_private_is_opened_for_the_owner_alone_and_the_site_knows_nothing_of_it() {
+fn what_is_private_or_secret_is_revealed_where_there_is_a_reason_and_nowhere_else() {
+    let files = rust_files("src");
+    let who: Vec<&str> = files
+        .iter()
+        .filter(|(_, text)| says(&code_of(text), "reveal"))
+        .map(|(file, _)| file.as_str())
+        .collect();
+    let mut known: Vec<&str> = REVEALS.iter().map(|(file, _)| *file).collect();
+    known.sort_unstable();
+    assert_eq!(who, known, "left: the files that say `reveal`; right: those with a reason");
+    assert!(
+        says("map(Private::reveal)", "reveal") && says("a.reveal()", "reveal") && !says("revealed", "reveal")
+    );
+}
+
+#[test]
+fn reveal_is_the_only_way_to_what_is_private_or_secret() {
+    let files = rust_files("src");
+    for file in ["src/base/private.rs", "src/base/secret.rs"] {
+        let code = code_of(&files[file]);
+        let ways = code.split("fn ").skip(1).map(|rest| rest.split('(').next().unwrap_or_default());
+        let ways: Vec<&str> = ways.filter(|name| !["fmt", "eq"].contains(name)).collect();
+        assert_eq!(ways, ["new", "reveal"], "{file}");
+    }
+    let mut traits: Vec<String> = Vec::new();
+    for code in files.values().map(|text| code_of(text)) {
+        for line in code.lines().filter(|line| line.trim_start().starts_with("impl")) {
+            let of = line.split(" for ").nth(1).unwrap_or_default();
+            if of.starts_with("Private<") || of.starts_with("Secret<") {
+                traits.push(line.split("> ").nth(1).unwrap_or(line).trim_end_matches(" {").to_owned());
+            }
+        }
+    }
+    traits.sort();
+    assert_eq!(
+        traits,
+        ["Eq for Secret<T", "PartialEq for Secret<T", "fmt::Debug for Private<T", "fmt::Debug for Secret<T"]
+    );
+}
+
+#[test]
+fn the_site_knows_nothing_of_the_board_or_of_printed_pages_and_reads_no_place() {
     for (file, text) in rust_files("src/render") {
-        let opens = text.contains(".reveal()");
         let printed = file.starts_with("src/render/printed/");
-        assert!(!opens || printed || file == "src/render/board/who.rs", "{file} opens what is private");
+        let board = file.starts_with("src/render/board/");
         // Printed pages are handed back as text; nothing else of the room calls them.
         let prints = text.replace("pub mod printed;", "").contains("printed");
         assert!(!prints || printed, "{file} knows the printed pages");
-        // The whole address of a sealed page holds its key.
-        let leads = [".way()", "web_address(", ".symbols()"].iter().any(|word| text.contains(word));
-        assert!(!leads || printed || file.starts_with("src/render/board/"), "{file} knows keys of pages");
         let knows = text.replace("pub mod board;", "").contains("board::");
-        assert!(!knows || file.starts_with("src/render/board/"), "{file} knows the board");
+        assert!(!knows || board, "{file} knows the board");
+        // The whole address of a page.
+        let leads = [".way()", "web_address("].iter().any(|word| text.contains(word));
+        assert!(!leads || printed || board, "{file} knows whole addresses");
+        // A place for messages tells path and line of a job's file: one view has it, for what is wrong with the owner's
+        // Markdown, and none looks into it.
+        let has = ["job.file()", "job.place("].iter().any(|word| text.contains(word));
+        assert!(!has || file == "src/render/view/private.rs", "{file} asks where a job's file lies");
+        let reads = ["place.file", "place.at.", "place.short"].iter().any(|word| text.contains(word));
+        assert!(!reads || text.contains("problem.place."), "{file} reads a place that is for messages");
     }
 }

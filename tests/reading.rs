@@ -84,12 +84,12 @@ fn a_job_stands_as_written() {
     assert_eq!(numbers, ["26-041", "26-042", "26-043"]);
     let job = job(&shop, "26-041");
     assert_eq!((job.shown_name.as_str(), job.label.reveal().as_str()), ("Ada F.", "Fenn gobbler"));
-    assert_eq!(job.folder, "content/jobs/26-041 Fenn gobbler");
+    assert_eq!(job.folder.reveal(), "content/jobs/26-041 Fenn gobbler");
     assert_eq!(job.private.reveal().phone.as_deref(), Some("555-0117"));
     let choice = job.pose.as_ref().unwrap();
     assert_eq!(choice.pose, Some(("turkey".to_owned(), "half-strut".to_owned())));
     assert_eq!(choice.on, day("2026-05-02"));
-    assert_eq!(job.source.place(&job.taken_in_at).short(), format!("{}/job.toml:5:12", job.folder));
+    assert_eq!(job.place(&job.taken_in_at).short(), format!("{}/job.toml:5:12", job.folder.reveal()));
     assert_eq!(job.tag_since, Some(day("2026-04-28")));
     assert_eq!(job.have["form"].day, day("2026-05-10"));
     assert_eq!(job.charges[0].amount, Amount::Flat(Money::from_minor(69_500)));
@@ -113,9 +113,9 @@ fn photos_are_dated_and_named() {
     // The folder says that the step is reached; what is written is marked in the file.
     let reached = &job.reached["washed"];
     assert_eq!((reached.day, reached.at.is_none()), (day("2026-05-06"), true));
-    assert_eq!(reached.photo.as_deref(), Some(washed.file.as_str()));
+    assert_eq!(reached.photo.as_ref(), Some(&washed.file));
     let written = job.reached["skinned"].at.clone().unwrap();
-    assert_eq!(&job.source.text[written], "2026-05-02");
+    assert_eq!(&job.source.reveal().text[written], "2026-05-02");
 }
 
 /// The whole program in another time zone: a photo of the evening there, which is the next day by UTC.

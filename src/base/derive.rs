@@ -7,22 +7,23 @@
 use hkdf::Hkdf;
 use hkdf::hmac::{Hmac, KeyInit, Mac};
 use sha2::Sha256;
+use zeroize::Zeroizing;
 
-/// `N` bytes (at most 8160) from a secret, under a salt, for the purpose that `info` names.
-pub fn derived<const N: usize>(salt: &[u8], secret: &[u8], info: &[u8]) -> [u8; N] {
+/// `N` bytes (at most 8160) from a secret, under a salt, for the purpose that `info` names; wiped when they are dropped.
+pub fn derived<const N: usize>(salt: &[u8], secret: &[u8], info: &[u8]) -> Zeroizing<[u8; N]> {
     // RFC 5869, section 2.3: L <= 255 * HashLen. Known when this is compiled, so nothing is left to fail.
     const { assert!(N <= 255 * 32) };
-    let mut out = [0u8; N];
-    let _ = Hkdf::<Sha256>::new(Some(salt), secret).expand(info, &mut out);
+    let mut out = Zeroizing::new([0u8; N]);
+    let _ = Hkdf::<Sha256>::new(Some(salt), secret).expand(info, out.as_mut());
     out
 }
 
 /// HMAC-SHA-256 (RFC 2104) of all parts in a row, under a key of 32 bytes.
 pub fn keyed_hash(key: &[u8; 32], parts: &[&[u8]]) -> [u8; 32] {
     // RFC 2104, section 2: a key shorter than the block of 64 bytes is filled up with zeros.
-    let mut block = [0u8; 64];
+    let mut block = Zeroizing::new([0u8; 64]);
     block.iter_mut().zip(key).for_each(|(to, from)| *to = *from);
-    let mut mac = Hmac::<Sha256>::new(&block.into());
+    let mut mac = Hmac::<Sha256>::new((&*block).into());
     parts.iter().for_each(|part| mac.update(part));
     mac.finalize().into_bytes().into()
 }
@@ -39,7 +40,7 @@ mod tests {
     fn the_first_test_case_of_rfc_5869() {
         // RFC 5869, appendix A.1; all three of its cases with SHA-256 are in `tests/sealed/vectors.rs`.
         let (salt, info) = (bytes("000102030405060708090a0b0c"), bytes("f0f1f2f3f4f5f6f7f8f9"));
-        let made: [u8; 42] = derived(&salt, &[0x0b; 22], &info);
+        let made = derived::<42>(&salt, &[0x0b; 22], &info);
         let wanted = "3cb25f25faacd57a90434f64d0362f2a2d2d0a90cf1a5a4c5db02d56ecc4c5bf34007208d5b887185865";
         assert_eq!(made.to_vec(), bytes(wanted));
     }

@@ -6,11 +6,11 @@
 
 use super::crockford;
 use super::derive::keyed_hash;
-use std::fmt;
+use super::secret::Secret;
 
 /// The identity of a shop.
-#[derive(Clone, PartialEq, Eq)]
-pub struct Identity([u8; 32]);
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Identity(Secret<[u8; 32]>);
 
 /// Names of what is derived: none can be taken for another.
 const OF_KEY: &[u8] = b"benchlight shop identity";
@@ -24,37 +24,31 @@ const COVER: &str = "see/index.html";
 impl Identity {
     /// That of a shop which never had another key than this one.
     pub fn of_key(key: &[u8; 32]) -> Identity {
-        Identity(keyed_hash(key, &[OF_KEY]))
+        Identity(Secret::new(keyed_hash(key, &[OF_KEY])))
     }
 
     /// One that was written down.
     pub fn from_bytes(bytes: [u8; 32]) -> Identity {
-        Identity(bytes)
+        Identity(Secret::new(bytes))
     }
 
     /// What is to be written down.
-    pub fn bytes(&self) -> &[u8; 32] {
-        &self.0
+    pub fn reveal(&self) -> &[u8; 32] {
+        self.0.reveal()
     }
 
     /// The mark of the page at `path`, 16 symbols (80 bits). It is of that path alone, so that a copy of a page that lies
     /// elsewhere is nobody's.
     pub fn mark(&self, path: &str) -> String {
         let label = if path.starts_with(PRIVATE) && path != COVER { PRIVATE } else { path };
-        let hash = keyed_hash(&self.0, &[MARK, label.as_bytes()]);
+        let hash = keyed_hash(self.reveal(), &[MARK, label.as_bytes()]);
         crockford::encode(hash.get(..10).unwrap_or_default())
     }
 
     /// What binds a record of a place to this shop.
     pub fn bond(&self, place: &str) -> String {
-        let hash = keyed_hash(&self.0, &[BOND, place.as_bytes()]);
+        let hash = keyed_hash(self.reveal(), &[BOND, place.as_bytes()]);
         crockford::encode(hash.get(..20).unwrap_or_default())
-    }
-}
-
-impl fmt::Debug for Identity {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("(the shop's identity)")
     }
 }
 
@@ -81,7 +75,7 @@ mod tests {
         // `hmac` of Python's standard library: HMAC-SHA-256 of "benchlight shop identity" under 32 bytes of 1, and of
         // "benchlight mark\0index.html" under that.
         let identity = Identity::of_key(&[1; 32]);
-        let hex = data_encoding::HEXLOWER.encode(identity.bytes());
+        let hex = data_encoding::HEXLOWER.encode(identity.reveal());
         assert_eq!(hex, "9dae359ad540906fcf593a560acfae289453decd617c5593c07133248d9fa2b5");
         assert_eq!(identity.mark("index.html"), "neen15tzgfz4b0d2");
         assert!(!format!("{identity:?}").contains(&hex[..8]));

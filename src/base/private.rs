@@ -1,20 +1,25 @@
 //! A wrapper for what must never be published.
 //!
 //! `Private<T>` has no `Serialize`, no `Display`, and its `Debug` hides the value, so it cannot get into a view or a log by accident: the
-//! compiler refuses to serialize or print it. Whoever needs the value says so with [`Private::reveal`], which is easy to search for.
+//! compiler refuses to serialize or print it. Whoever needs the value says so with [`Private::reveal`], the one way to it; `secret` has
+//! the same for what opens something. `tests/kept_types.rs` shows that the types let nothing else through, and `tests/house.rs` knows
+//! each file that says `reveal`.
 //!
 //! # What keeps what is private off the pages
 //!
 //! | what | kept by |
 //! |---|---|
-//! | name, phone, e-mail, address, bench note, tag (`PrivateFacts`); the folder's name (`Job::label`); the host's secrets | `Private<T>`: no view can serialize it, no message can print it |
-//! | opening it with `reveal` anywhere in `render` but `board/who.rs` and `printed/` | `tests/house.rs`, which searches the source |
-//! | the site knowing the board, printed pages or a sealed page's key | `tests/house.rs`, the same way |
+//! | name, phone, e-mail, address, bench note, tag (`PrivateFacts`); the folder (`Job::folder`, `Job::label`, `Photo::file`, `Photo::path`, `Mark::photo`, `MadeOf::file`); the text of `job.toml` (`Job::source`) | `Private<T>`: no view can serialize it, no message can print it |
+//! | the shop's key, keys of pages and files, the host's secrets | `Secret<T>`, the same way, and wiped when dropped |
+//! | the whole address of a page (`WorkedJob::way`, `Studio::web_address`), which holds the key of a sealed one | it comes as `Private<String>` |
+//! | opening any of it with `reveal` in a file that has no reason for it | `tests/house.rs`, which searches the source |
+//! | the site knowing the board or printed pages; a view reading what a place for messages says | `tests/house.rs`, the same way |
 //! | everything, whatever way it takes | `tests/privacy.rs`: canaries in every private field, searched for in every byte of the output |
 //!
-//! What the compiler does **not** keep: `reveal` compiles anywhere. `Job::folder` (a path that holds the folder's name) and `Job::source`
-//! (the whole text of `job.toml`) are plain, as messages point into them; a view that took one of them would compile, and only the canaries
-//! would find it. `ShopKey` has a `Debug` that hides it but plain bytes. Nothing is wiped from memory.
+//! What the compiler does **not** keep: `reveal` compiles anywhere, so a test lists the files that say it. A `Place` for messages
+//! (`Job::place`, `Job::file`) tells path and line in plain fields, as messages are made of them. So does a `Picture`,
+//! which is for the photo room (`Photo::picture`). A view that took one would compile, and only the canaries would find it.
+//! `Private` is not wiped from memory.
 
 use std::fmt;
 

@@ -142,5 +142,5 @@ fn changed(_facts: &fs::Metadata) -> Option<SystemTime> {
 /// The job in whose folder a file lies.
 fn job_of(file: &str, shop: &Shop) -> Option<String> {
     let inside = |folder: &str| file.strip_prefix(folder).is_some_and(|rest| rest.starts_with('/'));
-    shop.jobs.iter().find(|job| inside(&job.folder)).map(|job| job.number.clone())
+    shop.jobs.iter().find(|job| inside(job.folder.reveal())).map(|job| job.number.clone())
 }

@@ -13,6 +13,7 @@ use crate::problem::{Code, Problem, Problems};
 use include_dir::{Dir, DirEntry, include_dir};
 use std::fs;
 use std::path::{Path, PathBuf};
+use zeroize::Zeroizing;
 
 static STARTER: Dir = include_dir!("$CARGO_MANIFEST_DIR/src/command/open/starter");
 
@@ -114,13 +115,13 @@ fn starter_files() -> Vec<(PathBuf, &'static [u8])> {
 }
 
 /// The text of a new `shop.key`: 32 random bytes with their check symbol.
-fn fresh_key() -> Result<String, Problem> {
-    let mut bytes = [0u8; 32];
-    getrandom::fill(&mut bytes).map_err(|e| {
+fn fresh_key() -> Result<Zeroizing<String>, Problem> {
+    let mut bytes = Zeroizing::new([0u8; 32]);
+    getrandom::fill(bytes.as_mut()).map_err(|e| {
         Problem::new(Code::OutputFailed, format!("the system gives no random bytes ({e})"))
             .hint("run this again")
     })?;
-    Ok(key_text(&bytes))
+    Ok(Zeroizing::new(key_text(&bytes)))
 }
 
 /// How `shop.key` is written: comment lines, then the key in groups of four with its check symbol.
@@ -130,15 +131,21 @@ pub fn key_text(bytes: &[u8; 32]) -> String {
          # Keep a copy somewhere safe and show it to nobody: whoever has it can find every customer's page,\n\
          # and without it every hang tag that you gave out leads nowhere.\n\
          {}\n",
-        symbols(bytes)
+        *symbols(bytes)
     )
 }
 
 /// 32 bytes as symbols in groups of four, with their check symbol.
-fn symbols(bytes: &[u8; 32]) -> String {
-    let mut symbols = crockford::encode(bytes);
-    symbols.extend(crockford::check_symbol(&symbols));
-    let groups: Vec<String> =
-        symbols.as_bytes().chunks(4).map(|g| String::from_utf8_lossy(g).into_owned()).collect();
-    groups.join("-")
+fn symbols(bytes: &[u8; 32]) -> Zeroizing<String> {
+    let plain = Zeroizing::new(crockford::encode(bytes));
+    let check = crockford::check_symbol(&plain);
+    // As long as it will be: a text that grows leaves its beginning behind in memory.
+    let mut grouped = Zeroizing::new(String::with_capacity(2 * plain.len()));
+    for (at, symbol) in plain.chars().chain(check).enumerate() {
+        if at > 0 && at % 4 == 0 {
+            grouped.push('-');
+        }
+        grouped.push(symbol);
+    }
+    grouped
 }

@@ -123,10 +123,10 @@ fn write_down(
     let mut wrong = Problems::default();
     for packed in &list.goes {
         let Some(job) = worked.jobs.get(packed.at).and_then(|w| shop.jobs.get(w.job)) else { continue };
-        let path = folder.join(&job.folder).join("job.toml");
+        let path = folder.join(job.folder.reveal()).join("job.toml");
         let edited = read_text(&path).and_then(|before| {
             let after = owner_file::with_day(&before, "reached", &packed.sent, day)
-                .map_err(|why| not_written(&job.source.file, &why))?;
+                .map_err(|why| not_written(job.file(), &why))?;
             Ok((before, after))
         });
         let (before, after) = match edited {
@@ -136,7 +136,7 @@ fn write_down(
                 continue;
             }
         };
-        let name = job.folder.rsplit('/').next().unwrap_or_default().to_owned();
+        let name = job.folder.reveal().rsplit('/').next().unwrap_or_default().to_owned();
         drafts.push(Draft { folder: name, text: after.trim_start_matches('\u{feff}').to_owned() });
         changes.push(Change { path, before: before.into_bytes(), after: after.into_bytes() });
     }
@@ -184,13 +184,13 @@ fn read_text(path: &Path) -> Result<String, Problem> {
     })
 }
 
-fn not_written(file: &str, why: &NotWritten) -> Problem {
+fn not_written(file: Place, why: &NotWritten) -> Problem {
     let message = match why {
         NotWritten::Syntax(told) => format!("the line could not be written into this file ({told})"),
         NotWritten::NoTable => "`reached` is no group of lines here".to_owned(),
         NotWritten::IsThere => "the day on which it left stands here already".to_owned(),
     };
-    Problem::new(Code::BadValue, message).at(Place::file(file)).with_severity(Severity::Stop)
+    Problem::new(Code::BadValue, message).at(file).with_severity(Severity::Stop)
 }
 
 fn one(problem: Problem) -> Problems {

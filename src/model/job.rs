@@ -6,7 +6,7 @@ use super::measures::Measures;
 use crate::base::day::Day;
 use crate::base::money::Money;
 use crate::base::private::Private;
-use crate::problem::{Source, Span};
+use crate::problem::{Place, Source, Span};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
@@ -17,10 +17,10 @@ pub struct Job {
     pub number: String,
     /// The rest of the folder's name: how the owner calls it. It may hold a surname.
     pub label: Private<String>,
-    /// Path of the folder from the shop's folder, with forward slashes.
-    pub folder: String,
+    /// Path of the folder from the shop's folder, with forward slashes; it ends in number and label.
+    pub folder: Private<String>,
     /// `job.toml`, for pointing into.
-    pub source: Source,
+    pub source: Private<Source>,
     /// First name and initial, the only form of the name that is ever shown.
     pub shown_name: String,
     pub private: Private<PrivateFacts>,
@@ -61,6 +61,18 @@ pub struct Job {
     pub photos: Vec<Photo>,
 }
 
+impl Job {
+    /// Where a span of `job.toml` stands, for messages.
+    pub fn place(&self, span: &Span) -> Place {
+        self.source.reveal().place(span)
+    }
+
+    /// `job.toml` as a whole, for messages.
+    pub fn file(&self) -> Place {
+        self.source.reveal().whole()
+    }
+}
+
 /// What is on record and never published.
 #[derive(Clone, Debug, Default)]
 pub struct PrivateFacts {
@@ -97,7 +109,7 @@ pub struct Mark {
     pub day: Day,
     pub at: Option<Span>,
     /// The photo that it comes from, as messages name it.
-    pub photo: Option<String>,
+    pub photo: Option<Private<String>>,
 }
 
 /// The pose that was chosen.

@@ -2,6 +2,7 @@
 
 use crate::base::day::Day;
 use crate::base::digest::Digest;
+use crate::base::private::Private;
 use crate::problem::{Code, Place, Problem};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -10,9 +11,9 @@ use std::path::PathBuf;
 /// A photo of the owner's, found in a folder and looked at but not yet decoded.
 #[derive(Clone, Debug)]
 pub struct Photo {
-    pub path: PathBuf,
+    pub path: Private<PathBuf>,
     /// Path from the shop's folder with forward slashes, for messages.
-    pub file: String,
+    pub file: Private<String>,
     /// The words that the owner named it by; none for a camera's own name.
     pub caption: Option<String>,
     /// The step whose folder it lies in.
@@ -21,6 +22,19 @@ pub struct Photo {
     pub shown: bool,
     pub taken: Taken,
     pub look: Look,
+}
+
+impl Photo {
+    /// What the photo room needs to open it.
+    pub fn picture(&self) -> Picture {
+        let (path, file) = (self.path.reveal().clone(), self.file.reveal().clone());
+        Picture { digest: self.look.digest, path, file }
+    }
+
+    /// The file's own name, for messages.
+    pub fn name(&self) -> &str {
+        self.file.reveal().rsplit('/').next().unwrap_or_default()
+    }
 }
 
 /// When a photo was taken, and how that is known.
@@ -157,7 +171,7 @@ pub struct Remains {
 pub struct MadeOf {
     pub digest: Digest,
     /// Its path from the shop's folder.
-    pub file: String,
+    pub file: Private<String>,
 }
 
 /// All that is shown of one photo.

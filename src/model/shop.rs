@@ -4,6 +4,8 @@ use super::{Job, Page, Partner, Pose, Post, RegisterField, Remains, Route, Worke
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::{Currency, Money};
+use crate::base::private::Private;
+use crate::base::secret::Secret;
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
@@ -66,13 +68,18 @@ impl Spoilt {
     }
 }
 
-/// `shop.key`: 32 secret bytes. No `Debug` of the bytes, no `Serialize`.
-#[derive(Clone)]
-pub struct ShopKey(pub [u8; 32]);
+/// `shop.key`: 32 secret bytes.
+#[derive(Clone, Debug)]
+pub struct ShopKey(Secret<[u8; 32]>);
 
-impl std::fmt::Debug for ShopKey {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("(the shop's key)")
+impl ShopKey {
+    pub fn new(bytes: [u8; 32]) -> ShopKey {
+        ShopKey(Secret::new(bytes))
+    }
+
+    /// The bytes, for a derivation that does not give them away.
+    pub fn reveal(&self) -> &[u8; 32] {
+        self.0.reveal()
     }
 }
 
@@ -122,8 +129,8 @@ pub struct Studio {
 impl Studio {
     /// The whole web address of a private page, for hang tags and messages, with its key where it is sealed; none as
     /// long as the shop has no `web`.
-    pub fn web_address(&self, worked: &WorkedJob) -> Option<String> {
-        self.web.as_ref().map(|web| format!("{web}{}", worked.way()))
+    pub fn web_address(&self, worked: &WorkedJob) -> Option<Private<String>> {
+        self.web.as_ref().map(|web| Private::new(format!("{web}{}", worked.way().reveal())))
     }
 }
 

@@ -3,6 +3,7 @@
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::Money;
+use crate::base::private::Private;
 use crate::model::PageKey;
 use crate::model::measures::Score;
 
@@ -61,9 +62,9 @@ pub struct WorkedJob {
 impl WorkedJob {
     /// The way from the site's root to its page: the private folder, and for a sealed page the key behind a `#`. Whoever has
     /// it can read the page, so it is for the owner and the customer alone.
-    pub fn way(&self) -> String {
-        let key = self.seal.as_ref().map(|key| format!("#{}", key.symbols())).unwrap_or_default();
-        format!("see/{}/{key}", self.address)
+    pub fn way(&self) -> Private<String> {
+        let key = self.seal.as_ref().map(|key| format!("#{}", key.reveal())).unwrap_or_default();
+        Private::new(format!("see/{}/{key}", self.address))
     }
 }
 

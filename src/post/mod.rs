@@ -87,7 +87,7 @@ pub fn other_places(place: &Place, shop: &Path, identity: &Identity) -> Vec<Stri
 /// Keeps a copy of the shop's identity with the records, for a key that is lost later. Without one the owner is asked then.
 pub fn keep_identity(shop: &Path, identity: &Identity) {
     if kept_identity(shop).as_ref() != Some(identity) {
-        let _ = files::replace_private(&record::identity_file(shop), identity.bytes());
+        let _ = files::replace_private(&record::identity_file(shop), identity.reveal());
     }
 }
 

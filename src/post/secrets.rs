@@ -1,16 +1,17 @@
 //! What the host wants to be shown: from the environment, or from a file that nobody else on this computer can read
 //! and that no sync carries off. No message shows any of it.
 //!
-//! They are `Private`, go to the library alone, and the library's words go to nobody: `trouble` searches them for what is known and says it in
+//! They are of type `Secret`, go to the library alone, and the library's words go to nobody: `trouble` searches them for what is known and says it in
 //! ours. `read::secrets` takes what looks like a secret, by the name of its key, out of the text of `shop.toml` before that is parsed, so that no message
 //! that shows a line can show one. Other programs' environment variables and key files are not looked for.
 
 use crate::base::files;
-use crate::base::private::Private;
+use crate::base::secret::Secret;
 use crate::model::{Post, PostTo};
 use crate::problem::{Code, Place, Problem, Severity};
 use std::path::{Path, PathBuf};
 use toml::de::DeTable;
+use zeroize::Zeroizing;
 
 /// The file where nothing else is said, beside `content/`.
 const FILE: &str = "post.key";
@@ -19,7 +20,7 @@ const LIMIT: u64 = 1 << 16;
 
 /// The secrets of a place, by the words they have in the file.
 #[derive(Debug)]
-pub(super) struct Secrets(Vec<(&'static str, Private<String>)>);
+pub(super) struct Secrets(Vec<(&'static str, Secret<String>)>);
 
 impl Secrets {
     /// All that the place needs.
@@ -40,7 +41,7 @@ impl Secrets {
             }
         };
         let mut found = Vec::new();
-        let mut lines: Option<String> = None;
+        let mut lines: Option<Zeroizing<String>> = None;
         for word in wanted {
             let from_environment = std::env::var(variable(word)).ok().filter(|value| !value.is_empty());
             let value = match from_environment {
@@ -50,10 +51,11 @@ impl Secrets {
                     if lines.is_none() {
                         lines = Some(text(&file, shop, wanted)?);
                     }
-                    line(lines.as_deref().unwrap_or_default(), word).ok_or_else(|| missing(&file, word))?
+                    line(lines.as_ref().map_or("", |lines| lines), word)
+                        .ok_or_else(|| missing(&file, word))?
                 }
             };
-            found.push((*word, Private::new(value)));
+            found.push((*word, Secret::new(value)));
         }
         Ok(Secrets(found))
     }
@@ -122,13 +124,14 @@ fn fit(file: &Path, shop: &Path) -> Result<(), Problem> {
     Ok(())
 }
 
-fn text(file: &Path, shop: &Path, wanted: &[&str]) -> Result<String, Problem> {
+fn text(file: &Path, shop: &Path, wanted: &[&str]) -> Result<Zeroizing<String>, Problem> {
     fit(file, shop)?;
     let bytes = files::read_up_to(file, LIMIT).map_err(|error| match error.is_missing() {
         true => missing(file, wanted.first().unwrap_or(&"password")),
         false => Problem::new(Code::NoSecret, error.to_string()).hint("look whether the file can be read"),
     })?;
-    String::from_utf8(bytes).map_err(|_| {
+    let bytes = Zeroizing::new(bytes);
+    std::str::from_utf8(&bytes).map(|text| Zeroizing::new(text.to_owned())).map_err(|_| {
         Problem::new(Code::NoSecret, "the file with the host's secrets is no plain text")
             .at(Place::file(file.display().to_string()))
             .hint("write it anew, with lines such as `password = \"…\"`")

@@ -191,7 +191,7 @@ impl Found {
         let mut undated = of_use.filter(|photo| photo.taken.by == TakenBy::File);
         let Some(first) = undated.next() else { return };
         let others = undated.count();
-        let name = first.file.rsplit('/').next().unwrap_or_default();
+        let name = first.name();
         let message = match others {
             0 => format!("{} carries no date, so {} is taken from its file", ticked(name), first.taken.day),
             _ => {
@@ -203,7 +203,7 @@ impl Found {
             _ => "put the day into a name where that is wrong, such as `2026-04-28 eyes set.jpg`",
         };
         let place = if others == 0 { &first.file } else { &job.folder };
-        problems.push(folder::at(Problem::new(Code::DatedByFile, message).hint(hint), place));
+        problems.push(folder::at(Problem::new(Code::DatedByFile, message).hint(hint), place.reveal()));
     }
 
     /// Takes captions away that hold the customer's name, which no page shows in full; told once for a job.
@@ -213,7 +213,7 @@ impl Found {
         for (photo, _) in &mut self.photos {
             if photo.caption.as_ref().is_some_and(|caption| gives_away(caption, customer, label)) {
                 photo.caption = None;
-                held_back.extend(photo.shown.then_some(photo.file.as_str()));
+                held_back.extend(photo.shown.then_some(photo.file.reveal().as_str()));
             }
         }
         let Some(first) = held_back.first() else { return };
@@ -225,7 +225,7 @@ impl Found {
             n => {
                 let photos = count(n, "photo");
                 let message = format!("{photos} hold the customer's name, so they are shown without words");
-                (message, job.folder.as_str())
+                (message, job.folder.reveal().as_str())
             }
         };
         let hint = "name it by what there is to see, such as `eyes set.jpg`";
@@ -237,18 +237,18 @@ impl Found {
         let mut photos: Vec<Photo> = self.photos.into_iter().map(|(photo, _)| photo).collect();
         photos.sort_by(|a, b| {
             let (left, right) = ((a.taken.day, a.taken.second), (b.taken.day, b.taken.second));
-            left.cmp(&right).then_with(|| by_name(&a.file, &b.file))
+            left.cmp(&right).then_with(|| by_name(a.file.reveal(), b.file.reveal()))
         });
         photos
     }
 }
 
 fn too_early(photo: &Photo, word: &str, job: &Job) -> Problem {
-    let name = photo.file.rsplit('/').next().unwrap_or_default();
+    let name = photo.name();
     let (day, taken_in) = (photo.taken.day, job.taken_in);
     let message = format!("the photo {} is of {day}, before the piece came in on {taken_in}", ticked(name));
     let hint = format!("if {} is reached, write its day under `[reached]` in `job.toml`", ticked(word));
-    folder::at(Problem::new(Code::PhotoDate, message).hint(hint), &photo.file)
+    folder::at(Problem::new(Code::PhotoDate, message).hint(hint), photo.file.reveal())
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@
 use super::folder;
 use super::jobs::Known;
 use super::routes::Routes;
+use crate::base::private::Private;
 use crate::base::telltale::{Public, Telltale, Text, What, shape_in};
 use crate::base::words::{count, ticked};
 use crate::model::{Job, Pose, PrivateFacts, Route, Step, Studio};
@@ -74,12 +75,12 @@ pub(super) fn keep_back(
     let public = known.public;
     let telltale = telltale(job.private.reveal(), public);
     captions(job, &telltale, public, problems);
-    let file = format!("{}/job.toml", job.folder);
+    let file = job.file();
     let mut gives_away = |key: &str, text: &str| {
         let text = Text::of(text);
         let own = telltale.in_text(&text);
         if let Some(what) = own.or_else(|| shape_in(&text, public)) {
-            problems.push(in_text(key, what).at(Place::file(file.clone())));
+            problems.push(in_text(key, what).at(file.clone()));
         }
         own.is_some()
     };
@@ -113,7 +114,7 @@ pub(super) fn keep_back(
 
 /// Takes captions away that give something away; told once for a job.
 fn captions(job: &mut Job, telltale: &Telltale, public: &Public, problems: &mut Vec<Problem>) {
-    let mut held_back: Vec<(String, What)> = Vec::new();
+    let mut held_back: Vec<(Private<String>, What)> = Vec::new();
     for photo in &mut job.photos {
         let found = photo.caption.as_deref().map(Text::of);
         let found = found.and_then(|text| telltale.in_text(&text).or_else(|| shape_in(&text, public)));
@@ -123,7 +124,7 @@ fn captions(job: &mut Job, telltale: &Telltale, public: &Public, problems: &mut 
         }
     }
     let Some((first, what)) = held_back.first() else { return };
-    let name = ticked(first.rsplit('/').next().unwrap_or_default());
+    let name = ticked(first.reveal().rsplit('/').next().unwrap_or_default());
     let (message, place) = match held_back.len() {
         1 => (format!("{name} holds {}, so it is shown without words", what.words()), first),
         n => {
@@ -131,7 +132,8 @@ fn captions(job: &mut Job, telltale: &Telltale, public: &Public, problems: &mut 
             (format!("{all} (the first {}), so they are shown without words", what.words()), &job.folder)
         }
     };
-    problems.push(folder::at(Problem::new(Code::PrivateInCaption, message).hint(CAPTION_HINT), place));
+    problems
+        .push(folder::at(Problem::new(Code::PrivateInCaption, message).hint(CAPTION_HINT), place.reveal()));
 }
 
 /// A text that gives something away. Its line is not shown: it would stand on the screen.
@@ -155,10 +157,10 @@ pub(super) fn keep_back_in_poses(poses: &mut [Pose], public: &Public, problems: 
         let found = photo.caption.as_deref().and_then(|caption| shape_in(&Text::of(caption), public));
         let Some(what) = found else { continue };
         photo.caption = None;
-        let name = ticked(photo.file.rsplit('/').next().unwrap_or_default());
+        let name = ticked(photo.name());
         let message = format!("{name} holds {}, so it is shown without words", what.words());
         let problem = Problem::new(Code::PrivateInCaption, message).hint(CAPTION_HINT);
-        problems.extend(photo.shown.then(|| folder::at(problem, &photo.file)));
+        problems.extend(photo.shown.then(|| folder::at(problem, photo.file.reveal())));
     }
 }
 

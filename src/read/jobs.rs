@@ -254,8 +254,8 @@ fn checked(folder: &Numbered<'_>, source: Source, written: Written) -> Job {
     Job {
         number: folder.number.to_owned(),
         label: Private::new(folder.label.to_owned()),
-        folder: folder.entry.file.clone(),
-        source,
+        folder: Private::new(folder.entry.file.clone()),
+        source: Private::new(source),
         shown_name: first_name_and_initial(&written.private.customer),
         private: Private::new(written.private),
         piece: written.piece,

@@ -4,14 +4,15 @@
 //! No message shows the line itself, since whoever reads it can work out every private address. Whether a key is one that
 //! somebody could guess is told here too. `shop.id` beside it keeps the identity of a shop whose key was changed.
 
-use super::text;
 use crate::base::crockford;
 use crate::base::digest::Digest;
+use crate::base::files;
 use crate::base::identity::Identity;
 use crate::model::ShopKey;
 use crate::problem::{Code, Place, Problem};
 use std::collections::BTreeSet;
 use std::path::Path;
+use zeroize::Zeroizing;
 
 const FILE: &str = "content/shop.key";
 const IDENTITY: &str = "content/shop.id";
@@ -21,14 +22,25 @@ const HINT: &str = "bring it back from a backup, as a new key retires every priv
 
 /// 32 bytes are 52 symbols of five bits, the last one filled up with zeros.
 const SYMBOLS: usize = 52;
+/// More than any such file holds.
+const LIMIT: u64 = 1 << 16;
 
 /// The key, or the reason why the pass cannot go on.
 pub(super) fn key(path: &Path) -> Result<ShopKey, Problem> {
-    match text::read(path, FILE) {
-        Ok(source) => decoded(&source.text).map_err(|why| bad(why).hint(HINT)),
-        Err(problem) if problem.code == Code::EmptyFile => Err(bad("the shop's key is empty").hint(HINT)),
-        Err(_) => Err(bad("the shop's key cannot be read").hint(HINT)),
-    }
+    let text = text(path).ok_or("the shop's key cannot be read");
+    let key = text.and_then(|text| match text.trim_ascii().is_empty() {
+        true => Err("the shop's key is empty"),
+        false => decoded(&text),
+    });
+    key.map(ShopKey::new).map_err(|why| bad(why).hint(HINT))
+}
+
+/// The text of a file with secret bytes, without a byte order mark; none if it is no such text.
+fn text(path: &Path) -> Option<Zeroizing<String>> {
+    let bytes = Zeroizing::new(files::read_up_to(path, LIMIT).ok()?);
+    let text = std::str::from_utf8(&bytes).ok()?;
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    (!text.contains('\0')).then(|| Zeroizing::new(text.to_owned()))
 }
 
 /// There is no key at all.
@@ -38,12 +50,12 @@ pub(super) fn missing() -> Problem {
 
 /// What is wrong with a key that anybody could come by: the demo's, or one that was not drawn at random.
 pub(super) fn guessable(key: &ShopKey) -> Option<Problem> {
-    let (code, message) = if Digest::of(&key.0).hex() == DEMO_KEY {
+    let (code, message) = if Digest::of(key.reveal()).hex() == DEMO_KEY {
         (
             Code::DemoKey,
             "this is the key of the demo shop: everybody can work out every private address of yours",
         )
-    } else if is_regular(&key.0) {
+    } else if is_regular(key.reveal()) {
         (Code::WeakKey, "the shop's key follows a pattern, so that every private address can be guessed")
     } else {
         return None;
@@ -71,9 +83,9 @@ pub(super) fn kept_identity(path: &Path) -> Result<Option<Identity>, Problem> {
     }
     // Opening a pipe could wait for ever.
     let is_file = path.metadata().is_ok_and(|facts| facts.is_file());
-    let source = if is_file { text::read(path, IDENTITY).ok() } else { None };
-    let key = source.and_then(|source| decoded(&source.text).ok());
-    key.map(|key| Some(Identity::from_bytes(key.0))).ok_or_else(|| {
+    let text = if is_file { text(path) } else { None };
+    let bytes = text.and_then(|text| decoded(&text).ok());
+    bytes.map(|bytes| Some(Identity::from_bytes(bytes))).ok_or_else(|| {
         Problem::new(Code::BadKey, "the file that keeps the shop's identity cannot be read")
             .at(Place::file(IDENTITY))
             .hint("bring it back from a backup; without one delete it, and `benchlight post` asks before it goes on")
@@ -84,13 +96,13 @@ fn bad(message: &str) -> Problem {
     Problem::new(Code::BadKey, message).at(Place::file(FILE))
 }
 
-fn decoded(text: &str) -> Result<ShopKey, &'static str> {
+fn decoded(text: &str) -> Result<[u8; 32], &'static str> {
     let mut lines = text.lines().map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#'));
     let line = lines.next().ok_or("the shop's key is gone from its file")?;
     if lines.next().is_some() {
         return Err("the shop's key stands on more than one line");
     }
-    let symbols: String = line.chars().filter(|c| *c != '-').collect();
+    let symbols = Zeroizing::new(line.replace('-', ""));
     let letters = symbols.chars().count();
     if letters != SYMBOLS + 1 {
         return Err(if letters < SYMBOLS + 1 {
@@ -102,8 +114,8 @@ fn decoded(text: &str) -> Result<ShopKey, &'static str> {
     let (body, check) = symbols.split_at_checked(SYMBOLS).ok_or("the shop's key is damaged")?;
     let right =
         crockford::check_symbol(body).is_some_and(|c| check.eq_ignore_ascii_case(c.encode_utf8(&mut [0; 4])));
-    let bytes = crockford::decode(body).filter(|_| right);
-    bytes.and_then(|b| b.try_into().ok()).map(ShopKey).ok_or("the shop's key is damaged")
+    let bytes = crockford::decode(body).filter(|_| right).map(Zeroizing::new);
+    bytes.and_then(|bytes| bytes.as_slice().try_into().ok()).ok_or("the shop's key is damaged")
 }
 
 #[cfg(test)]
@@ -125,7 +137,7 @@ mod tests {
     fn a_key_is_read_as_it_is_written() {
         let bytes: [u8; 32] = std::array::from_fn(|i| (i * 37 + 5) as u8);
         let text = format!("# the shop's key\r\n\r\n{}\r\n", written(bytes).to_uppercase());
-        assert_eq!(decoded(&text).unwrap().0, bytes);
+        assert_eq!(decoded(&text).unwrap(), bytes);
     }
 
     #[test]
@@ -143,7 +155,7 @@ mod tests {
         ];
         for (name, key) in patterns {
             assert!(is_regular(&key), "{name}");
-            assert_eq!(guessable(&ShopKey(key)).unwrap().code, Code::WeakKey, "{name}");
+            assert_eq!(guessable(&ShopKey::new(key)).unwrap().code, Code::WeakKey, "{name}");
         }
     }
 

@@ -159,7 +159,7 @@ pub fn studio_and_key(root: &Path) -> Result<(Studio, ShopKey), Problems> {
 /// What is kept cannot be read: another identity would not know what the shop itself put up.
 pub fn identity(root: &Path, key: &ShopKey) -> Result<Identity, Problem> {
     let kept = key_file::kept_identity(&root.join("content/shop.id"))?;
-    Ok(kept.unwrap_or_else(|| Identity::of_key(&key.0)))
+    Ok(kept.unwrap_or_else(|| Identity::of_key(key.reveal())))
 }
 
 /// The same for a shop whose key is to be changed: none if nothing is kept and the key is lost, or is known to others.
@@ -167,7 +167,7 @@ pub fn lasting_identity(root: &Path) -> Option<Identity> {
     let kept = key_file::kept_identity(&root.join("content/shop.id")).ok().flatten();
     let of_key = || {
         let key = key_file::key(&root.join("content/shop.key")).ok()?;
-        key_file::guessable(&key).is_none().then(|| Identity::of_key(&key.0))
+        key_file::guessable(&key).is_none().then(|| Identity::of_key(key.reveal()))
     };
     kept.or_else(of_key)
 }

@@ -7,6 +7,7 @@ use super::folder::{self, Entry};
 use super::photo_name;
 use super::wish::Wish;
 use crate::base::day::Day;
+use crate::base::private::Private;
 use crate::base::words::ticked;
 use crate::model::{Look as Header, Photo, PhotoFault, Taken, TakenBy};
 use crate::problem::{Code, Problem};
@@ -45,8 +46,8 @@ pub(super) fn photo(
         None => shown,
     };
     Ok(Photo {
-        path: entry.path.clone(),
-        file: entry.file.clone(),
+        path: Private::new(entry.path.clone()),
+        file: Private::new(entry.file.clone()),
         caption: name.caption,
         step: step.map(str::to_owned),
         shown,

@@ -98,14 +98,7 @@ pub fn all(shop: &Shop, worked: &Worked) -> Vec<Picture> {
         .chain(shop.poses.iter().flat_map(|pose| pose.photos.iter().filter(|p| p.shown)))
         .chain(shop.pages.iter().flat_map(|page| page.pictures.iter().map(|(_, photo)| photo)))
         .chain(still_there(shop, worked));
-    photos
-        .filter(|photo| seen.insert(photo.look.digest))
-        .map(|photo| Picture {
-            digest: photo.look.digest,
-            path: photo.path.clone(),
-            file: photo.file.clone(),
-        })
-        .collect()
+    photos.filter(|photo| seen.insert(photo.look.digest)).map(Photo::picture).collect()
 }
 
 /// The photos of what cannot be made.

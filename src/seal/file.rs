@@ -15,10 +15,12 @@
 use super::size::padded;
 use crate::base::crockford;
 use crate::base::derive::{derived, keyed_hash};
+use crate::base::secret::Secret;
 use crate::model::PageKey;
 use crate::model::seal::{ENDING, MARK};
 use aes_gcm::aead::{AeadInOut, KeyInit};
 use aes_gcm::{Aes256Gcm, Nonce};
+use zeroize::Zeroizing;
 
 const SALT: usize = 32;
 const HEAD: usize = MARK.len() + SALT;
@@ -29,56 +31,51 @@ const TAG: usize = 16;
 const SYMBOLS: usize = 26;
 
 /// Key and nonce of one file.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug)]
 pub struct Lock {
-    key: [u8; 32],
-    nonce: [u8; 12],
-}
-
-impl std::fmt::Debug for Lock {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("(key and nonce of a file)")
-    }
+    key: Secret<[u8; 32]>,
+    nonce: Secret<[u8; 12]>,
 }
 
 impl Lock {
     pub fn new(key: [u8; 32], nonce: [u8; 12]) -> Lock {
-        Lock { key, nonce }
+        Lock { key: Secret::new(key), nonce: Secret::new(nonce) }
     }
 
     fn of(key: &PageKey, role: &str, salt: &[u8]) -> Lock {
         let info = format!("file/{role}");
-        let drawn: [u8; 44] = derived(salt, key.symbols().as_bytes(), info.as_bytes());
-        let mut lock = Lock::new([0; 32], [0; 12]);
-        let all = lock.key.iter_mut().chain(&mut lock.nonce);
-        all.zip(drawn).for_each(|(to, from)| *to = from);
-        lock
+        let drawn = derived::<44>(salt, key.reveal().as_bytes(), info.as_bytes());
+        let (mut key, mut nonce) = (Zeroizing::new([0; 32]), [0; 12]);
+        key.iter_mut().chain(&mut nonce).zip(&*drawn).for_each(|(to, from)| *to = *from);
+        Lock::new(*key, nonce)
     }
 
     /// Encrypts in place; the tag over it and over what stands beside it in the clear. None for more than 64 GiB.
     pub fn shut(&self, beside: &[u8], text: &mut [u8]) -> Option<[u8; TAG]> {
-        let cipher = Aes256Gcm::new(&self.key.into());
-        let tag = cipher.encrypt_inout_detached(&Nonce::from(self.nonce), beside, text.into());
+        let cipher = Aes256Gcm::new(self.key.reveal().into());
+        let tag = cipher.encrypt_inout_detached(&Nonce::from(*self.nonce.reveal()), beside, text.into());
         tag.ok().map(Into::into)
     }
 
     /// Decrypts in place, if the tag fits.
     pub fn open(&self, beside: &[u8], text: &mut [u8], tag: [u8; TAG]) -> Option<()> {
-        let cipher = Aes256Gcm::new(&self.key.into());
-        cipher.decrypt_inout_detached(&Nonce::from(self.nonce), beside, text.into(), &tag.into()).ok()
+        let cipher = Aes256Gcm::new(self.key.reveal().into());
+        cipher
+            .decrypt_inout_detached(&Nonce::from(*self.nonce.reveal()), beside, text.into(), &tag.into())
+            .ok()
     }
 }
 
 /// The name at the host of the file that has this role in its page.
 pub fn name(key: &PageKey, role: &str) -> String {
-    let bytes: [u8; 32] = derived(b"", key.symbols().as_bytes(), format!("name/{role}").as_bytes());
-    let symbols: String = crockford::encode(&bytes).chars().take(SYMBOLS).collect();
+    let bytes = derived::<32>(b"", key.reveal().as_bytes(), format!("name/{role}").as_bytes());
+    let symbols: String = crockford::encode(&*bytes).chars().take(SYMBOLS).collect();
     format!("{symbols}{ENDING}")
 }
 
 /// The salt of a file: what its key and nonce hang on.
 pub fn salt(key: &PageKey, role: &str, content: &[u8]) -> [u8; SALT] {
-    let own: [u8; 32] = derived(b"", key.symbols().as_bytes(), b"salt");
+    let own = derived::<32>(b"", key.reveal().as_bytes(), b"salt");
     // A role is a file's name, which holds no zero byte: role and content cannot run together.
     keyed_hash(&own, &[role.as_bytes(), &[0], content])
 }

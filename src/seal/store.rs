@@ -37,7 +37,7 @@ struct Kept {
 
 /// The name of a sealed file in here.
 pub fn id(key: &PageKey, role: &str, content: &Digest) -> String {
-    Digest::of_value(&("sealed 1", key.symbols(), role, content.hex())).hex()
+    Digest::of_value(&("sealed 1", key.reveal(), role, content.hex())).hex()
 }
 
 impl Store {

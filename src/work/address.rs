@@ -9,6 +9,7 @@ use crate::base::derive::derived;
 use crate::model::{PageKey, PageLink, Shop, ShopKey};
 use hmac::{Hmac, KeyInit, Mac};
 use sha2::{Digest, Sha256};
+use zeroize::Zeroizing;
 
 /// Symbols of an address: five bits each, 130 bits in all.
 const SYMBOLS: usize = 26;
@@ -27,7 +28,7 @@ const BLOCK: usize = 64;
 /// Numbers are the same without regard to case, as folders may be.
 pub fn of(key: &ShopKey, number: &str, link: u32) -> String {
     let message = format!("see/{}/{link}", number.to_ascii_lowercase());
-    let code = hmac_sha256(&key.0, message.as_bytes());
+    let code = hmac_sha256(key.reveal(), message.as_bytes());
     crockford::encode(&code).chars().take(SYMBOLS).collect()
 }
 
@@ -51,8 +52,9 @@ pub fn of_job(shop: &Shop, number: &str, page: PageLink) -> Address {
 pub fn sealed(key: &ShopKey, number: &str, link: u32) -> Address {
     let branch = |purpose: &str, symbols: usize| -> String {
         let info = format!("{purpose}/{}/{link}", number.to_ascii_lowercase());
-        let bytes: [u8; 32] = derived(SEALED, &key.0, info.as_bytes());
-        crockford::encode(&bytes).chars().take(symbols).collect()
+        let bytes = derived::<32>(SEALED, key.reveal(), info.as_bytes());
+        let all = Zeroizing::new(crockford::encode(&*bytes));
+        all.chars().take(symbols).collect()
     };
     Address { folder: branch("folder", SEALED_SYMBOLS), key: Some(PageKey::new(branch("key", KEY_SYMBOLS))) }
 }
@@ -61,7 +63,7 @@ pub fn sealed(key: &ShopKey, number: &str, link: u32) -> Address {
 pub fn hmac_sha256(key: &[u8], message: &[u8]) -> [u8; 32] {
     // RFC 2104, section 2: a key longer than a block is hashed, then filled up with zeros. Doing that
     // here leaves no error to handle, and so no way to an address made without the key.
-    let mut block = [0u8; BLOCK];
+    let mut block = Zeroizing::new([0u8; BLOCK]);
     let hashed: [u8; 32];
     let short = if key.len() > BLOCK {
         hashed = Sha256::digest(key).into();
@@ -70,7 +72,7 @@ pub fn hmac_sha256(key: &[u8], message: &[u8]) -> [u8; 32] {
         key
     };
     block.iter_mut().zip(short).for_each(|(to, from)| *to = *from);
-    let mut mac = Hmac::<Sha256>::new(&block.into());
+    let mut mac = Hmac::<Sha256>::new((&*block).into());
     mac.update(message);
     mac.finalize().into_bytes().into()
 }
@@ -81,7 +83,7 @@ mod tests {
 
     #[test]
     fn an_address_is_26_symbols_and_depends_on_key_number_and_link() {
-        let (key, other) = (ShopKey([7; 32]), ShopKey([8; 32]));
+        let (key, other) = (ShopKey::new([7; 32]), ShopKey::new([8; 32]));
         let address = of(&key, "26-041", 1);
         assert_eq!(address.len(), 26);
         assert!(address.chars().all(|c| "0123456789abcdefghjkmnpqrstvwxyz".contains(c)));
@@ -93,21 +95,23 @@ mod tests {
 
     #[test]
     fn numbers_are_alike_without_regard_to_case() {
-        let key = ShopKey([7; 32]);
+        let key = ShopKey::new([7; 32]);
         assert_eq!(of(&key, "T-9a", 1), of(&key, "t-9A", 1));
     }
 
     #[test]
     fn a_sealed_page_has_a_folder_and_a_key_of_its_own() {
-        let key = ShopKey([7; 32]);
+        let key = ShopKey::new([7; 32]);
         let open = of(&key, "26-041", 1);
         let Address { folder, key: Some(own) } = sealed(&key, "26-041", 1) else { panic!("no key") };
-        assert_eq!((folder.len(), own.symbols().len()), (16, 26));
-        assert!(!open.starts_with(&folder) && !own.symbols().starts_with(&folder));
+        assert_eq!((folder.len(), own.reveal().len()), (16, 26));
+        assert!(!open.starts_with(&folder) && !own.reveal().starts_with(&folder));
         assert_eq!(sealed(&key, "26-041", 1), sealed(&key, "26-041", 1));
-        for other in
-            [sealed(&key, "26-041", 2), sealed(&key, "26-042", 1), sealed(&ShopKey([8; 32]), "26-041", 1)]
-        {
+        for other in [
+            sealed(&key, "26-041", 2),
+            sealed(&key, "26-042", 1),
+            sealed(&ShopKey::new([8; 32]), "26-041", 1),
+        ] {
             assert_ne!(other.folder, folder);
             assert_ne!(other.key.as_ref(), Some(&own));
         }
@@ -116,7 +120,7 @@ mod tests {
 
     #[test]
     fn number_and_link_cannot_run_together() {
-        let key = ShopKey([7; 32]);
+        let key = ShopKey::new([7; 32]);
         assert_ne!(of(&key, "2", 11), of(&key, "21", 1));
     }
 }

@@ -25,7 +25,7 @@ fn written(job: &Job, today: Day) -> Vec<Problem> {
             .of_job(&job.number)
     };
     if later(job.taken_in) {
-        return vec![problem("`taken-in`", job.taken_in, job.source.place(&job.taken_in_at))];
+        return vec![problem("`taken-in`", job.taken_in, job.place(&job.taken_in_at))];
     }
     let mut problems = Vec::new();
     let marks = job.reached.iter().chain(&job.have).map(|(name, mark)| (name.as_str(), mark));
@@ -38,7 +38,7 @@ fn written(job: &Job, today: Day) -> Vec<Problem> {
     let paid = job.payments.iter().map(|p| ("a payment", p));
     for (what, payment) in paid.chain(job.refunds.iter().map(|p| ("a refund", p))) {
         if later(payment.on) {
-            problems.push(problem(what, payment.on, job.source.place(&payment.on_at)));
+            problems.push(problem(what, payment.on, job.place(&payment.on_at)));
         }
     }
     let charges = job.charges.iter().map(|c| (format!("the charge {}", ticked(&c.what)), c.on));
@@ -62,11 +62,11 @@ fn photos(job: &Job, today: Day) -> Vec<Problem> {
             TakenBy::Name => "mend the date in its name",
             TakenBy::File => "put the day that it was taken into its name, such as `2026-05-02 washed.jpg`",
         };
-        later.push((&photo.file, photo.taken.day, hint));
+        later.push((photo.file.reveal(), photo.taken.day, hint));
     }
     for mark in job.reached.values().chain(&job.collected).filter(|m| m.day > today) {
         // The mark may name the photo by its whole path or by less of it.
-        if let Some(photo) = mark.photo.as_deref()
+        if let Some(photo) = mark.photo.as_ref().map(|photo| photo.reveal().as_str())
             && !later.iter().any(|(file, ..)| file.ends_with(photo))
         {
             later.push((photo, mark.day, camera));
@@ -85,14 +85,14 @@ fn photos(job: &Job, today: Day) -> Vec<Problem> {
 /// so the first line with it is as good as any; TOML has one way to write a date.
 fn written_date(job: &Job, day: Day) -> Place {
     let (date, mut start) = (day.iso(), 0);
-    for line in job.source.text.split_inclusive('\n') {
+    for line in job.source.reveal().text.split_inclusive('\n') {
         let code = line.split('#').next().unwrap_or_default();
         if let Some(at) = code.find(&date) {
-            return job.source.place(&(start + at..start + at + date.len()));
+            return job.place(&(start + at..start + at + date.len()));
         }
         start += line.len();
     }
-    job.source.whole()
+    job.file()
 }
 
 #[cfg(test)]
@@ -100,6 +100,7 @@ mod tests {
     use super::super::sample::*;
     use super::*;
     use crate::base::digest::Digest;
+    use crate::base::private::Private;
     use crate::model::{Amount, Format, Less, Look, Photo, Standing, Taken};
     use crate::problem::Source;
 
@@ -150,8 +151,8 @@ mod tests {
         assert!(!matches!(first.jobs[0].steps[0].standing, Standing::Reached { .. }));
         // Told once where the photo itself is known too, and not at all where it is hidden.
         let photo = |shown| Photo {
-            path: "IMG_1.jpg".into(),
-            file: "content/jobs/1 skinned/IMG_1.jpg".into(),
+            path: Private::new("IMG_1.jpg".into()),
+            file: Private::new("content/jobs/1 skinned/IMG_1.jpg".into()),
             caption: None,
             step: Some("skinned".into()),
             shown,
@@ -172,8 +173,8 @@ mod tests {
     #[test]
     fn a_date_in_a_remark_is_not_mistaken_for_the_line() {
         let made = job("26-001", "2026-01-05").line("work", Amount::Flat(money(1)), "2027-01-01").made();
-        let text = format!("# until 2027-01-01\n{}", made.source.text);
-        let made = Job { source: Source::new("job.toml", text), ..made };
+        let text = format!("# until 2027-01-01\n{}", made.source.reveal().text);
+        let made = Job { source: Private::new(Source::new("job.toml", text)), ..made };
         assert_eq!(written_date(&made, day("2027-01-01")).short(), "job.toml:3:6");
         assert_eq!(written_date(&made, day("2027-01-02")).short(), "job.toml");
     }

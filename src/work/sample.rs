@@ -104,7 +104,7 @@ pub fn shop() -> Shop {
         Partner { key: "freeze-dryer".into(), name: "the freeze-dryer".into(), days, parcels: Parcels::Any };
     Shop {
         studio: studio(),
-        key: ShopKey([7; 32]),
+        key: ShopKey::new([7; 32]),
         partners: BTreeMap::from([("freeze-dryer".into(), partner)]),
         routes: BTreeMap::from([("turkey".into(), turkey())]),
         jobs: vec![],
@@ -158,8 +158,8 @@ pub fn job(number: &str, taken_in: &str) -> JobMaker {
     let job = Job {
         number: number.into(),
         label: Private::new("Fenn gobbler".into()),
-        folder: format!("content/jobs/{number} Fenn gobbler"),
-        source,
+        folder: Private::new(format!("content/jobs/{number} Fenn gobbler")),
+        source: Private::new(source),
         shown_name: "Ada F.".into(),
         private: Private::new(PrivateFacts::default()),
         piece: "Wild turkey".into(),
@@ -213,7 +213,7 @@ impl JobMaker {
     }
 
     pub fn photographed(mut self, step: &str, on: &str) -> Self {
-        let photo = Some(format!("content/jobs/1 {step}/IMG_1.jpg"));
+        let photo = Some(Private::new(format!("content/jobs/1 {step}/IMG_1.jpg")));
         self.job.reached.insert(step.into(), Mark { day: day(on), at: None, photo });
         self
     }
@@ -284,7 +284,8 @@ impl JobMaker {
     }
 
     pub fn made(mut self) -> Job {
-        self.job.source = Source::new(format!("{}/job.toml", self.job.folder), self.text);
+        let file = format!("{}/job.toml", self.job.folder.reveal());
+        self.job.source = Private::new(Source::new(file, self.text));
         self.job
     }
 }

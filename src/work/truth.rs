@@ -168,9 +168,9 @@ fn told_too_early(known: &Known<'_>, route: &Route) -> Option<Problem> {
 /// Where a mark stands: in `job.toml`, else at the photo that it comes from.
 pub(super) fn place(job: &Job, mark: &Mark) -> Place {
     match (&mark.at, &mark.photo) {
-        (Some(span), _) => job.source.place(span),
-        (None, Some(photo)) => Place::file(photo.as_str()),
-        (None, None) => job.source.whole(),
+        (Some(span), _) => job.place(span),
+        (None, Some(photo)) => Place::file(photo.reveal().as_str()),
+        (None, None) => job.file(),
     }
 }
 

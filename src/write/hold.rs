@@ -72,7 +72,7 @@ fn taken_back(files: &Staying<'_>, still: &Still) -> Vec<String> {
         let photo = entry.photo.as_ref().and_then(super::record::made_of);
         photo.is_some_and(|photo| {
             let hidden = still.hidden.contains(&photo.digest);
-            let unknown = still.waits || is_unread(still, &photo.file);
+            let unknown = still.waits || is_unread(still, photo.file.reveal());
             !still.shown.contains(&photo.digest) && (hidden || !unknown)
         })
     });

@@ -5,6 +5,7 @@
 use super::place;
 use crate::base::digest::Digest;
 use crate::base::files::{self, FileError};
+use crate::base::private::Private;
 use crate::base::stamp::Stamp;
 use crate::model::{MadeOf, Owner};
 use serde::{Deserialize, Serialize};
@@ -67,13 +68,13 @@ pub struct Photo {
 
 impl Photo {
     pub fn of(made_of: &MadeOf) -> Photo {
-        Photo { digest: made_of.digest.hex(), file: made_of.file.clone() }
+        Photo { digest: made_of.digest.hex(), file: made_of.file.reveal().clone() }
     }
 }
 
 /// What the record says of a photo; none if it is no digest.
 pub fn made_of(photo: &Photo) -> Option<MadeOf> {
-    Some(MadeOf { digest: Digest::from_hex(&photo.digest)?, file: photo.file.clone() })
+    Some(MadeOf { digest: Digest::from_hex(&photo.digest)?, file: Private::new(photo.file.clone()) })
 }
 
 /// The form of record that this program writes; any other is read as no record.

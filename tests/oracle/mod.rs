@@ -62,7 +62,7 @@ pub fn shop(money: MoneyRules, jobs: Vec<Job>) -> Shop {
     };
     Shop {
         studio: studio(money),
-        key: ShopKey([7; 32]),
+        key: ShopKey::new([7; 32]),
         partners: BTreeMap::new(),
         routes: BTreeMap::from([("fish".to_owned(), route)]),
         jobs,
@@ -106,10 +106,10 @@ fn studio(money: MoneyRules) -> Studio {
 /// A job taken in on 5 January 2026 that nothing else is known of.
 pub fn job(number: String) -> Job {
     Job {
-        folder: format!("content/jobs/{number}"),
+        folder: Private::new(format!("content/jobs/{number}")),
         number,
         label: Private::new(String::new()),
-        source: Source::new("job.toml", ""),
+        source: Private::new(Source::new("job.toml", "")),
         shown_name: "Ada F.".into(),
         private: Private::new(PrivateFacts::default()),
         piece: "Walleye".into(),

@@ -140,7 +140,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
     };
     Shop {
         studio,
-        key: ShopKey([7; 32]),
+        key: ShopKey::new([7; 32]),
         partners: BTreeMap::new(),
         routes: BTreeMap::new(),
         jobs: vec![],
@@ -333,8 +333,11 @@ fn job(write: Write<'_>, number: &str, name: &str, piece: &str, route: &str, tak
     Job {
         number: number.to_owned(),
         label: Private::new("CANARY-label".into()),
-        folder: "content/jobs/CANARY-folder".into(),
-        source: Source::new("content/jobs/CANARY-folder/job.toml", "customer = \"CANARY-source\"\n"),
+        folder: Private::new("content/jobs/CANARY-folder".into()),
+        source: Private::new(Source::new(
+            "content/jobs/CANARY-folder/job.toml",
+            "customer = \"CANARY-source\"\n",
+        )),
         shown_name: write(name),
         private: Private::new(facts),
         piece: write(piece),

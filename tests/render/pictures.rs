@@ -2,6 +2,7 @@
 
 use benchlight::base::day::Day;
 use benchlight::base::digest::Digest;
+use benchlight::base::private::Private;
 use benchlight::model::photo::Album;
 use benchlight::model::{Format, Look, Photo, Rendition, Renditions, Taken, TakenBy};
 use std::path::Path;
@@ -25,8 +26,8 @@ impl Prints {
         let renditions = Renditions { sizes: sizes.to_vec(), placeholder: String::new() };
         self.album.insert(digest, renditions);
         Photo {
-            path: format!("/CANARY-path/{seed}.jpg").into(),
-            file: format!("content/jobs/CANARY-folder/{seed}.jpg"),
+            path: Private::new(format!("/CANARY-path/{seed}.jpg").into()),
+            file: Private::new(format!("content/jobs/CANARY-folder/{seed}.jpg")),
             caption: None,
             step: None,
             shown: true,

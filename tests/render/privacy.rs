@@ -7,7 +7,8 @@ use benchlight::model::Body;
 #[test]
 fn no_private_field_is_found_anywhere() {
     let example = example::plain();
-    assert!(format!("{:?}", example.shop.jobs[0].source).contains("CANARY"), "the example holds canaries");
+    let source = example.shop.jobs[0].source.reveal();
+    assert!(source.text.contains("CANARY") && source.file.contains("CANARY"), "the example holds canaries");
     let (site, notes) = made(&example);
     for (path, piece) in &site.files {
         assert!(!path.contains("CANARY"), "{path}");
@@ -16,6 +17,17 @@ fn no_private_field_is_found_anywhere() {
         }
     }
     assert!(!format!("{notes:?}").contains("CANARY"));
+}
+
+#[test]
+fn what_is_private_of_a_shop_is_not_in_its_debug_output() {
+    let example = example::plain();
+    let shown = format!("{:?} {:#?}", example.shop, example.worked);
+    // The facts alone hold as many as there are kinds of them.
+    let facts = format!("{:?}", example.shop.jobs[0].private.reveal());
+    assert!(facts.matches("CANARY").count() > 8, "{facts}");
+    assert!(!shown.contains("CANARY"), "{shown}");
+    assert!(shown.contains(&example.shop.jobs[0].number), "it tells of jobs");
 }
 
 #[test]

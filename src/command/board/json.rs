@@ -66,7 +66,7 @@ fn job(shop: &Shop, worked: &WorkedJob, ready: Option<&ReadyPiece>) -> Option<Va
         "total": worked.ledger.total.plain(currency),
         "paid": worked.ledger.paid.plain(currency),
         "due": worked.ledger.due.plain(currency),
-        "page": worked.way(),
+        "page": worked.way().reveal(),
         "gates": gates.collect::<Vec<Value>>(),
         "away": away.collect::<Vec<Value>>(),
         "ready": worked.ready,

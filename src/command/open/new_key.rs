@@ -19,6 +19,7 @@ use crate::write::Lock;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
+use zeroize::Zeroizing;
 
 /// The key's file, by its path from the shop's folder.
 const FILE: &str = "content/shop.key";
@@ -68,7 +69,7 @@ fn changed(shop: &Path) -> Result<Option<String>, Problem> {
     }
     let text = fresh_key()?;
     let old = match files::read_up_to(&file, LIMIT) {
-        Ok(bytes) => Some(bytes),
+        Ok(bytes) => Some(Zeroizing::new(bytes)),
         Err(error) if error.is_missing() => None,
         Err(error) => return Err(failed(error)),
     };
@@ -84,7 +85,7 @@ fn keep_identity(shop: &Path) -> Result<(), FileError> {
     let file = shop.join(IDENTITY);
     let identity = crate::read::lasting_identity(shop).or_else(|| crate::post::kept_identity(shop));
     match identity.filter(|_| fs::symlink_metadata(&file).is_err()) {
-        Some(identity) => files::replace_private(&file, identity_text(identity.bytes()).as_bytes()),
+        Some(identity) => files::replace_private(&file, identity_text(identity.reveal()).as_bytes()),
         None => Ok(()),
     }
 }
@@ -93,7 +94,7 @@ fn identity_text(bytes: &[u8; 32]) -> String {
     format!(
         "# Tells this shop from every other at its host. It stays the same when the key changes; no address is made from it.\n\
          {}\n",
-        symbols(bytes)
+        *symbols(bytes)
     )
 }
 

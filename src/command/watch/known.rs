@@ -81,10 +81,10 @@ impl Stood {
                 step: photo.step.clone(),
                 shown: photo.shown,
             };
-            (photo.file.clone(), picture)
+            (photo.file.reveal().clone(), picture)
         });
         Stood {
-            name: job.folder.rsplit('/').next().unwrap_or_default().to_owned(),
+            name: job.folder.reveal().rsplit('/').next().unwrap_or_default().to_owned(),
             taken_in: job.taken_in,
             reached: marks
                 .filter(|(_, mark)| mark.day <= today)
@@ -94,7 +94,7 @@ impl Stood {
             due,
             photos: photos.collect(),
             address: worked.address.clone(),
-            way: worked.way(),
+            way: worked.way().reveal().clone(),
         }
     }
 }

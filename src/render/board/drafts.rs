@@ -144,7 +144,7 @@ impl About<'_> {
         let mut text = vec![self.say(hello, &gaps)];
         text.extend(said.iter().map(|(key, gaps)| self.say(key, gaps)));
         if let Some(address) = shop.web_address(self.worked) {
-            text.push(self.say("draft.page", &[("address", address)]));
+            text.push(self.say("draft.page", &[("address", address.reveal().clone())]));
         }
         let text = text.join(" ");
         let subject = self.say("draft.subject", &gaps);

@@ -79,8 +79,8 @@ pub(super) fn of(desk: &Desk<'_>, open: Open<'_>, who: Who, drafts: Vec<Draft>) 
         paid: desk.money(worked.ledger.paid),
         due: worked.ledger.due.is_positive().then(|| desk.money(worked.ledger.due)),
         page: page_beside(worked),
-        web: desk.shop.studio.web_address(worked),
-        file: format!("{}/job.toml", job.folder),
+        web: desk.shop.studio.web_address(worked).map(|web| web.reveal().clone()),
+        file: format!("{}/job.toml", job.folder.reveal()),
         drafts,
         who,
     }
@@ -88,6 +88,6 @@ pub(super) fn of(desk: &Desk<'_>, open: Open<'_>, who: Who, drafts: Vec<Draft>) 
 
 /// The way from the board to the page, by the name of its file, so that it also works straight from disk.
 fn page_beside(worked: &WorkedJob) -> String {
-    let key = worked.seal.as_ref().map(|key| format!("#{}", key.symbols())).unwrap_or_default();
+    let key = worked.seal.as_ref().map(|key| format!("#{}", key.reveal())).unwrap_or_default();
     format!("../{}{key}", paths::private(&worked.address))
 }

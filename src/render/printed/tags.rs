@@ -77,7 +77,8 @@ pub fn tags(
 fn tag(shop: &Shop, theme: &Theme, worked: &WorkedJob) -> Result<TagView, Problems> {
     let Some(job) = shop.jobs.get(worked.job) else { return Err(Problems::default()) };
     let web = shop.studio.web_address(worked).ok_or_else(|| stopped(no_web_address()))?;
-    let code = Qr::of(&web).ok_or_else(|| stopped(too_long(&web)))?;
+    let web = web.reveal();
+    let code = Qr::of(web).ok_or_else(|| stopped(too_long(web)))?;
     let money = |amount| theme.amounts.money(amount, shop.studio.money.currency);
     let ledger = &worked.ledger;
     let groups = |symbols: &str| -> Vec<String> {
@@ -98,7 +99,7 @@ fn tag(shop: &Shop, theme: &Theme, worked: &WorkedJob) -> Result<TagView, Proble
         code: CodeView { side: code.side(), path: code.path() },
         site: site.split_once(&worked.address).map_or(site, |(before, _)| before).to_owned(),
         groups: groups(&worked.address),
-        key: worked.seal.as_ref().map(|key| groups(key.symbols())).unwrap_or_default(),
+        key: worked.seal.as_ref().map(|key| groups(key.reveal())).unwrap_or_default(),
     })
 }
 

@@ -228,7 +228,7 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
 fn own_texts(desk: &Desk<'_>, job: &Job, root: &str, notes: &mut Problems) -> [Option<String>; 3] {
     let money = &desk.shop.studio.money;
     let shop_file = Place::file("content/shop.toml");
-    let texts = [(&job.note, &job.source.whole()), (&money.pay, &shop_file), (&money.policy, &shop_file)];
+    let texts = [(&job.note, &job.file()), (&money.pay, &shop_file), (&money.policy, &shop_file)];
     texts.map(|(text, file)| {
         let around = desk.around(root, 3);
         text.as_deref().map(|text| markdown::of_part(text, file, &around, notes))
