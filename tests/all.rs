@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 mod address_oracle;
+mod attack;
 mod bad;
 mod beside;
 mod board;

@@ -53,7 +53,7 @@ fn seal_in(line: &str) -> Option<bool> {
     (near || key.eq_ignore_ascii_case("sealed")).then_some(!value.eq_ignore_ascii_case("false"))
 }
 
-fn link_in(bytes: &[u8]) -> Option<u32> {
+pub(super) fn link_in(bytes: &[u8]) -> Option<u32> {
     let text = String::from_utf8_lossy(bytes);
     let lines = outside_long_texts(&text);
     let found: Vec<Option<u32>> = lines.lines().filter_map(of_line).collect();
