@@ -1,4 +1,4 @@
-//! The door through which `crate::fuzz` reads how everything stood after the last pass.
+//! The door through which the room `fuzz` reads how everything stood after the last pass.
 //!
 //! There for tests and fuzzers alone.
 

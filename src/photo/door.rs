@@ -1,4 +1,4 @@
-//! The door through which `crate::fuzz` hands bytes to the decoders, as if they lay in a photo's file.
+//! The door through which the room `fuzz` hands bytes to the decoders, as if they lay in a photo's file.
 //!
 //! There for tests and fuzzers alone.
 

@@ -1,4 +1,4 @@
-//! The door through which `crate::fuzz` hands bytes to what posting reads: a host's answers, and our own records.
+//! The door through which the room `fuzz` hands bytes to what posting reads: a host's answers, and our own records.
 //!
 //! There for tests and fuzzers alone.
 

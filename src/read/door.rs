@@ -1,4 +1,4 @@
-//! The door through which `crate::fuzz` hands bytes to the readers of this room, each as if they lay in a file.
+//! The door through which the room `fuzz` hands bytes to the readers of this room, each as if they lay in a file.
 //!
 //! There for tests and fuzzers alone.
 

@@ -1,4 +1,4 @@
-//! The door through which `crate::fuzz` hands texts to the Markdown of pages and notes.
+//! The door through which the room `fuzz` hands texts to the Markdown of pages and notes.
 //!
 //! There for tests and fuzzers alone.
 

@@ -1,4 +1,4 @@
-//! The door through which `crate::fuzz` hands bytes to the record of what was written.
+//! The door through which the room `fuzz` hands bytes to the record of what was written.
 //!
 //! There for tests and fuzzers alone.
 
