@@ -77,10 +77,12 @@ fn pass(input: &[u8]) {
     told(problems.into_iter().collect(), input);
     let (site, notes) = render::site(&shop, &worked, &Album::new(), &THEME).expect("the theme works");
     told(notes.into_iter().collect(), input);
+    // What the input says itself is the owner's to publish.
+    let own = input.windows(6).any(|part| part == b"CANARY");
     for (path, piece) in site.files {
         let Body::Bytes(bytes) = piece.body else { continue };
         let text = String::from_utf8_lossy(&bytes);
-        assert!(!text.contains("CANARY"), "{path} gives away what is private");
+        assert!(own || !text.contains("CANARY"), "{path} gives away what is private");
         assert!(!path.ends_with(".html") || text.trim_end().ends_with("</html>"), "{path} is cut");
     }
 }
