@@ -8,6 +8,8 @@
 pub mod base;
 pub mod cli;
 pub mod command;
+#[cfg(any(test, fuzzing))]
+pub mod fuzz;
 pub mod model;
 pub mod photo;
 pub mod post;

@@ -6,6 +6,7 @@
 #![allow(clippy::disallowed_methods, clippy::disallowed_macros)]
 
 mod address_oracle;
+mod attack;
 mod bad;
 mod beside;
 mod board;

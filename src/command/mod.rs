@@ -4,6 +4,8 @@
 pub mod arriving;
 pub mod board;
 pub mod clock;
+#[cfg(any(test, fuzzing))]
+pub mod door;
 mod guard;
 pub mod intake;
 mod keys;

@@ -51,6 +51,8 @@ mod cache;
 mod colour;
 mod decode;
 mod develop;
+#[cfg(any(test, fuzzing))]
+pub mod door;
 mod encode;
 mod exif;
 mod guard;

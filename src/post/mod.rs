@@ -11,6 +11,8 @@
 
 mod carry_out;
 mod check;
+#[cfg(any(test, fuzzing))]
+pub mod door;
 mod headers;
 mod host;
 mod local;

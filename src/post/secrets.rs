@@ -139,7 +139,7 @@ fn text(file: &Path, shop: &Path, wanted: &[&str]) -> Result<Zeroizing<String>, 
 }
 
 /// The value of a line such as `password = "…"`.
-fn line(text: &str, word: &str) -> Option<String> {
+pub(super) fn line(text: &str, word: &str) -> Option<String> {
     let table = DeTable::parse(text).ok()?;
     let value = table.get_ref().get(word)?.get_ref().as_str()?.trim().to_owned();
     (!value.is_empty()).then_some(value)

@@ -96,7 +96,7 @@ fn bad(message: &str) -> Problem {
     Problem::new(Code::BadKey, message).at(Place::file(FILE))
 }
 
-fn decoded(text: &str) -> Result<[u8; 32], &'static str> {
+pub(super) fn decoded(text: &str) -> Result<[u8; 32], &'static str> {
     let mut lines = text.lines().map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#'));
     let line = lines.next().ok_or("the shop's key is gone from its file")?;
     if lines.next().is_some() {

@@ -64,7 +64,7 @@ fn is_day(value: &str) -> bool {
     shape.eq(*b"0000-")
 }
 
-fn link_in(bytes: &[u8]) -> Option<u32> {
+pub(super) fn link_in(bytes: &[u8]) -> Option<u32> {
     let text = String::from_utf8_lossy(bytes);
     let lines = outside_long_texts(&text);
     let found: Vec<Option<u32>> = lines.lines().filter_map(of_line).collect();

@@ -6,6 +6,8 @@
 //! is: what follows from dates is `work`'s.
 
 mod content;
+#[cfg(any(test, fuzzing))]
+pub mod door;
 mod figures;
 mod folder;
 mod graph;

@@ -83,7 +83,7 @@ fn page(
 }
 
 /// The first heading of the first level, as plain words, and where it stands.
-fn first_heading(text: &str) -> Option<(String, Span)> {
+pub(super) fn first_heading(text: &str) -> Option<(String, Span)> {
     let mut title: Option<(String, Span)> = None;
     for (event, span) in Parser::new(text).into_offset_iter() {
         match (event, &mut title) {
@@ -103,7 +103,7 @@ fn first_heading(text: &str) -> Option<(String, Span)> {
 }
 
 /// The text without its heading; the lines keep their numbers, so that messages point at the right one.
-fn without(source: &Source, heading: &Span) -> Source {
+pub(super) fn without(source: &Source, heading: &Span) -> Source {
     let text = &source.text;
     let (before, after) =
         (text.get(..heading.start).unwrap_or_default(), text.get(heading.end..).unwrap_or_default());
@@ -151,7 +151,7 @@ fn no_picture(name: &str, entries: &[Entry]) -> Problem {
 }
 
 /// `eyes%20set.jpg` as `eyes set.jpg` (RFC 3986, section 2.1); what is no escape stays as it is.
-fn percent_decoded(text: &str) -> String {
+pub(super) fn percent_decoded(text: &str) -> String {
     let bytes = text.as_bytes();
     let mut plain = Vec::with_capacity(bytes.len());
     let mut at = 0;

@@ -28,7 +28,7 @@ impl Partners {
         }
     }
 
-    fn of(source: &Source) -> (Partners, Vec<Problem>) {
+    pub fn of(source: &Source) -> (Partners, Vec<Problem>) {
         let mut partners = None;
         let (_, problems) = table::read(source, "partners.toml", |root| {
             partners = Some(take_all(root));

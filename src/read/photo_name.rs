@@ -109,7 +109,7 @@ pub(super) fn read(name: &str) -> PhotoName {
         (Some(Wish::EndsInHide { .. }), None) => (Some(Wish::Hide), None),
         (Some(Wish::EndsInHide { show }), Some(typed)) => {
             let wish = if show { Wish::Show } else { Wish::EndsInHide { show } };
-            (Some(wish), Some(format!("{typed} {}", wish::SKIN)))
+            (Some(wish), Some(cut(&format!("{typed} {}", wish::SKIN))))
         }
         other => other,
     };
@@ -239,7 +239,12 @@ fn caption(words: &str) -> Option<String> {
     if !tokens.iter().any(|t| is_typed_word(t)) || tokens.iter().any(|t| is_machine_word(t)) {
         return None;
     }
-    Some(tokens.join(" ").chars().take(120).collect())
+    Some(cut(&tokens.join(" ")))
+}
+
+/// A caption is no longer than a line or two.
+fn cut(words: &str) -> String {
+    words.chars().take(120).collect()
 }
 
 /// A word of letters that no camera writes.

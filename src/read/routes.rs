@@ -68,7 +68,7 @@ fn route(entry: &Entry, key: &str, known: &Known<'_>, problems: &mut Vec<Problem
     }
 }
 
-fn of_source(source: &Source, key: &str, known: &Known<'_>) -> (Option<Route>, Vec<Problem>) {
+pub(super) fn of_source(source: &Source, key: &str, known: &Known<'_>) -> (Option<Route>, Vec<Problem>) {
     table::read(source, "a route", |root| {
         let name = root.needed_text("name");
         let animal = root.get("animal").and_then(|v| animal(&v, known.animals));

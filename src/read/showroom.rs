@@ -180,7 +180,12 @@ fn take_folder(
     Some(Pose { about, photos: taken, ..pose })
 }
 
-fn of_source(source: &Source, animal: &str, key: &str, currency: Currency) -> (Option<Pose>, Vec<Problem>) {
+pub(super) fn of_source(
+    source: &Source,
+    animal: &str,
+    key: &str,
+    currency: Currency,
+) -> (Option<Pose>, Vec<Problem>) {
     table::read(source, "a pose", |root| {
         let pose = Pose {
             animal: animal.to_owned(),

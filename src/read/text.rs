@@ -29,7 +29,7 @@ pub(super) fn read(path: &Path, file: &str) -> Result<Source, Problem> {
     }
 }
 
-fn source_of(mut bytes: Vec<u8>, file: &str) -> Result<Source, Problem> {
+pub(super) fn source_of(mut bytes: Vec<u8>, file: &str) -> Result<Source, Problem> {
     if bytes.starts_with(b"\xef\xbb\xbf") {
         bytes.drain(..3);
     }

@@ -7,6 +7,8 @@ mod amounts;
 pub mod board;
 pub mod dates;
 mod desk;
+#[cfg(any(test, fuzzing))]
+pub mod door;
 pub mod drawing;
 mod markdown;
 mod memo;

@@ -35,6 +35,8 @@
 //! on one shop take turns by the system's lock (`lock`). `tests/increment/` has the visitor, the kills and the full disks.
 
 mod adopt;
+#[cfg(any(test, fuzzing))]
+pub mod door;
 mod hold;
 mod keep;
 mod lock;

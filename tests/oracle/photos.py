@@ -316,6 +316,7 @@ def make_metadata(folder):
         "-Photoshop:Copyright_Flag=1", f"-EXIF:ThumbnailImage<={small}", rich,
     )
     rich.write_bytes(rich.read_bytes() + b"\0\0\0\x18ftypmp42\0\0\0\0isommp42" + b"CANARY-trailer")
+    maker_noted(folder / "maker.jpg")
     for name in ("everything.png", "everything.webp"):
         scene(700, 500).save(folder / name, icc_profile=display_p3())
         exiftool(*tags, folder / name)
@@ -331,6 +332,27 @@ def make_metadata(folder):
     about.get_ifd(0x8769)[0x9003] = "2026:05:02 16:04:09"
     about.get_ifd(0x8769)[0x9011] = "-05:00"
     scene(700, 500).save(folder / "everything.heic", exif=about, icc_profile=display_p3(), xmp=b"<x>CANARY-xmp</x>")
+
+
+def maker_noted(path):
+    """A photo with a maker's own note that exiftool reads, and writes canaries into: exiftool makes none itself. The note is a directory
+    of its own whose offsets count from the TIFF header, as exiftool's documentation tells of this maker's (Canon tags)."""
+    def entry(tag, kind, count, value):
+        return struct.pack("<HHII", tag, kind, count, value)
+
+    directory, words = 8 + 2 + 2 * 12 + 4, b"Canon\0\0\0"
+    exif_at = directory + len(words)
+    note_at = exif_at + 2 + 12 + 4
+    texts_at = note_at + 2 + 3 * 12 + 4
+    note = struct.pack("<H", 3) + entry(6, 2, 32, texts_at) + entry(7, 2, 32, texts_at + 32) + entry(9, 2, 32, texts_at + 64)
+    note += b"\0" * 4 + b"x".ljust(32, b"\0") * 3
+    tiff = b"II*\0\x08\0\0\0" + struct.pack("<H", 2) + entry(0x010F, 2, 6, directory) + entry(0x8769, 4, 1, exif_at) + b"\0" * 4
+    tiff += words + struct.pack("<H", 1) + entry(0x927C, 7, len(note), note_at) + b"\0" * 4 + note
+    plain = io.BytesIO()
+    scene(700, 500).save(plain, "JPEG", quality=90)
+    data = b"Exif\0\0" + tiff
+    path.write_bytes(plain.getvalue()[:2] + b"\xff\xe1" + struct.pack(">H", len(data) + 2) + data + plain.getvalue()[2:])
+    exiftool("-Canon:OwnerName=CANARY-note-owner", "-Canon:CanonImageType=CANARY-note-type", "-Canon:CanonFirmwareVersion=CANARY-note-firm", path)
 
 
 # Large files ----------------------------------------------------------------------------------------------

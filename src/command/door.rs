@@ -1,0 +1,16 @@
+//! The door through which the room `fuzz` reads how everything stood after the last pass.
+//!
+//! There for tests and fuzzers alone.
+
+use super::standing::Standing;
+use crate::base::day::Day;
+use crate::model::Today;
+use std::path::Path;
+
+/// Reads what the last pass left in the shop's hidden folder.
+pub fn standing(shop: &Path) {
+    let Some(day) = Day::new(2026, 5, 20) else { return };
+    if let Some(standing) = Standing::before(shop, shop, Today { day, asked: true }, Some(0)) {
+        let _ = standing.last(shop, shop);
+    }
+}
