@@ -70,7 +70,7 @@ fn as_json(
     };
     let last_good: Vec<serde_json::Value> = kept.iter().map(last_good).collect();
     let answer = serde_json::json!({
-        "exit": outcome as u8, "problems": print::json(problems), "last-good": last_good
+        "exit": outcome as u8, "problems": print::json(problems), "last_good": last_good
     });
     serde_json::to_string_pretty(&answer).unwrap_or_default()
 }
