@@ -2,7 +2,14 @@
 //!
 //! `cargo bench --bench estimate -- speed | held-out | tuned | stability | stability-tuned [SEEDS [FIRST SEED]]`; everything about the
 //! held-out shops and the speed when nothing is said. `BENCHLIGHT_PYTHON` names a Python that has simpy.
-#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout, reason = "a report")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    clippy::disallowed_macros,
+    reason = "a report"
+)]
 
 #[path = "estimate/calibration.rs"]
 mod calibration;

@@ -194,11 +194,13 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         return ExitCode::from(u8::from(!photo::apart::serve()));
     }
     photo::apart::begin(program());
+    command::terminal::tell_of_panics();
     let cli = match Cli::try_parse_from(args) {
         Ok(cli) => cli,
         Err(told) => {
-            // Help and version go to the standard output and are no error.
-            let _ = told.print();
+            // Help and version go to the standard output and are no error. What it says of an argument holds that
+            // argument, so that it goes the way of every other message.
+            command::terminal::tell_usage(&told.render().to_string(), told.use_stderr());
             return ExitCode::from(if told.use_stderr() {
                 Outcome::CouldNot as u8
             } else {

@@ -2,6 +2,8 @@
 
 // A test fails by a panic, and so do its helpers.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
+// And it lays out files of any kind.
+#![allow(clippy::disallowed_methods, clippy::disallowed_macros)]
 
 mod address_oracle;
 mod bad;
@@ -19,10 +21,12 @@ mod kept_types;
 mod keys;
 mod ledger_oracle;
 mod mutations;
+mod odd_files;
 mod oracle;
 mod pages;
 mod phone;
 mod photos;
+mod plain_terminal;
 mod posting;
 mod privacy;
 mod private_text;
@@ -31,6 +35,7 @@ mod publishing;
 mod reading;
 mod render;
 mod sealed;
+mod sizes;
 mod taking_back;
 mod tax_rule;
 mod truth;

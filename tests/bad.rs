@@ -33,6 +33,7 @@ const FILE_TIME: u64 = 1_779_278_400;
 const OF_OTHER_ROOMS: &[Code] = &[
     Code::HeldBack,
     Code::PhotoCache,
+    Code::PhotoHelper,
     Code::BeforeTakenIn,
     Code::OutOfOrder,
     Code::InTheFuture,
@@ -147,7 +148,7 @@ fn told_of(head: &str, case: &Path) -> String {
 }
 
 fn text(problems: &Problems) -> String {
-    if problems.is_empty() { String::new() } else { format!("{}\n", print::text(problems, false)) }
+    if problems.is_empty() { String::new() } else { format!("{}\n", print::text(problems)) }
 }
 
 /// What of the shop could be read, in a few lines.

@@ -142,12 +142,36 @@ fn every_dependency_has_its_reason() {
 }
 
 #[test]
-fn only_commands_print() {
-    for (file, text) in rust_files("src").into_iter().filter(|(file, _)| !file.starts_with("src/command/")) {
-        for word in ["println!", "eprintln!", "print!(", "eprint!(", "stdout()", "stderr()"] {
-            // The helper's output is a pipe to the program.
-            let may = ["src/cli.rs", "src/photo/apart/helper.rs"].contains(&file.as_str());
-            assert!(!text.contains(word) || may, "{file} prints: {word}");
+fn one_place_prints() {
+    // The output of the helper that opens photos is a pipe to the program.
+    let may = ["src/command/terminal.rs", "src/photo/apart/helper.rs"];
+    for (file, text) in rust_files("src").into_iter().filter(|(file, _)| !may.contains(&file.as_str())) {
+        for word in [
+            "println!",
+            "eprintln!",
+            "print!(",
+            "eprint!(",
+            "dbg!(",
+            "io::stdout(",
+            "io::stderr(",
+            ".print()",
+        ] {
+            assert!(!text.contains(word), "{file} prints: {word}");
+        }
+    }
+}
+
+#[test]
+fn one_place_opens_files() {
+    for (file, text) in rust_files("src").into_iter().filter(|(file, _)| file != "src/base/files.rs") {
+        let code = text.split("#[cfg(test)]").next().unwrap_or_default();
+        if file.ends_with("tests.rs") {
+            continue;
+        }
+        for word in
+            ["File::open(", "File::create(", "File::options(", "fs::read(", "read_to_string(", "fs::copy("]
+        {
+            assert!(!code.contains(word), "{file} opens a file by itself: {word}");
         }
     }
 }

@@ -93,7 +93,7 @@ fn no_damaged_file_makes_the_reader_panic() {
                 Ok((_, problems)) | Err(problems) => {
                     // What is told is also printed, whatever it quotes.
                     (
-                        print::text(&problems, true).len() + print::json(&problems).to_string().len(),
+                        print::text(&problems).len() + print::json(&problems).to_string().len(),
                         problems.is_empty(),
                     )
                 }

@@ -18,7 +18,7 @@ fn day(text: &str) -> Day {
 
 fn read_whole(root: &std::path::Path) -> Shop {
     let (shop, problems) = read::shop(root, &look).unwrap();
-    assert!(problems.is_empty(), "{}", benchlight::problem::print::text(&problems, false));
+    assert!(problems.is_empty(), "{}", benchlight::problem::print::text(&problems));
     shop
 }
 

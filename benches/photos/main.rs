@@ -4,7 +4,13 @@
 //! quality cost and give, `seal` what sealing costs beside making, and `hostile` breaks files. Other work on the machine shows in the times: each is the best of several runs, with
 //! all of them beside it.
 
-#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)] // A bench fails and prints as a test does.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    clippy::disallowed_macros
+)] // A bench fails and prints as a test does.
 
 mod beside;
 mod hostile;

@@ -10,6 +10,7 @@
     clippy::expect_used,
     clippy::panic,
     clippy::print_stdout,
+    clippy::disallowed_macros,
     clippy::disallowed_methods
 )]
 

@@ -3,7 +3,14 @@
 //! `cargo bench --bench speed` for 5,000 jobs; `-- 5000 50000` for both sizes and how they grow; `-- lay-out FOLDER JOBS`
 //! only lays a shop out; `-- saves JOBS TIMES note|step` only saves in a running watch, for a profiler. Other work on the machine shows in the times: each is the best of several, taken in turn.
 
-#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout, reason = "a report")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    clippy::disallowed_macros,
+    reason = "a report"
+)]
 
 mod floor;
 mod many;

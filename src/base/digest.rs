@@ -19,7 +19,7 @@ impl Digest {
 
     /// The digest of a file's bytes, read in pieces.
     pub fn of_file(path: &Path) -> io::Result<Digest> {
-        let mut file = std::fs::File::open(path)?;
+        let mut file = super::files::open(path)?;
         let mut hasher = Sha256::new();
         let mut buffer = vec![0u8; 1 << 16];
         loop {

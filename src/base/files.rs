@@ -2,6 +2,8 @@
 //!
 //! Which files there are and what they mean is `read`'s; the output folder is `write`'s alone.
 
+#![allow(clippy::disallowed_methods, reason = "the one place that opens files")]
+
 use std::fmt;
 use std::fs::{self, File};
 use std::io::{self, Read, Write};
@@ -34,9 +36,90 @@ pub fn told<T>(result: io::Result<T>, doing: &'static str, path: &Path) -> Resul
     result.map_err(|cause| FileError { doing, path: path.to_owned(), cause })
 }
 
+/// Opens a file for reading; a link is followed. A pipe, a socket or a device is refused and not opened: opening a pipe
+/// waits for somebody to write, perhaps for ever.
+pub fn open(path: &Path) -> io::Result<File> {
+    plain(&fs::metadata(path)?)?;
+    let file = at_once().read(true).open(path)?;
+    // Something else may have taken its place between the look and the opening, which then did not wait.
+    plain(&file.metadata()?)?;
+    Ok(file)
+}
+
+/// Opens a file of our own to be written to, and makes it if it is not there. A link in its place is not followed:
+/// what it leads to is not ours.
+pub fn open_own(path: &Path, append: bool) -> io::Result<File> {
+    match fs::symlink_metadata(path) {
+        Ok(facts) if !facts.is_file() => return Err(no_file(&facts)),
+        Err(e) if e.kind() != io::ErrorKind::NotFound => return Err(e),
+        _ => {}
+    }
+    let file = at_once().create(true).truncate(false).write(true).append(append).open(path)?;
+    plain(&file.metadata()?)?;
+    Ok(file)
+}
+
+/// Options for an opening that waits for nobody. It makes no difference to a plain file.
+fn at_once() -> fs::OpenOptions {
+    let mut options = File::options();
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::custom_flags(&mut options, O_NONBLOCK);
+    options
+}
+
+/// `O_NONBLOCK` of Linux on all processors but MIPS and SPARC (`asm-generic/fcntl.h`), of macOS and the BSDs
+/// (`sys/fcntl.h`); where it is not known, the look before the opening has to do.
+#[cfg(unix)]
+const O_NONBLOCK: i32 = if cfg!(any(target_os = "linux", target_os = "android")) {
+    if cfg!(any(target_arch = "mips", target_arch = "mips64", target_arch = "sparc64")) { 0 } else { 0o4000 }
+} else if cfg!(any(
+    target_vendor = "apple",
+    target_os = "freebsd",
+    target_os = "openbsd",
+    target_os = "netbsd"
+)) {
+    4
+} else {
+    0
+};
+
+/// A folder opens without waiting, and says by itself that it cannot be read.
+fn plain(facts: &fs::Metadata) -> io::Result<()> {
+    if facts.is_file() || facts.is_dir() { Ok(()) } else { Err(no_file(facts)) }
+}
+
+fn no_file(facts: &fs::Metadata) -> io::Error {
+    io::Error::other(match facts.file_type() {
+        kind if kind.is_symlink() => "a link lies in its place; take the link away",
+        kind if kind.is_dir() => "a folder lies in its place; take the folder away",
+        _ => "it is no file but a pipe, a socket or a device; take it away",
+    })
+}
+
+/// Which file this is, whatever it is called: two names of one file share it. None where the system does not tell.
+#[cfg(unix)]
+pub fn identity(facts: &fs::Metadata) -> Option<(u64, u64)> {
+    use std::os::unix::fs::MetadataExt;
+    Some((facts.dev(), facts.ino()))
+}
+
+/// Which file this is, whatever it is called; not known here.
+#[cfg(not(unix))]
+pub fn identity(_: &fs::Metadata) -> Option<(u64, u64)> {
+    None
+}
+
+/// The identities of the files in a folder whose names `are`; none of a folder that cannot be listed.
+pub fn identities(folder: &Path, are: impl Fn(&str) -> bool) -> Vec<(u64, u64)> {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    let named = entries.filter(|entry| are(&entry.file_name().to_string_lossy()));
+    // Links followed: a key that lies elsewhere is the key all the same.
+    named.filter_map(|entry| identity(&fs::metadata(entry.path()).ok()?)).collect()
+}
+
 /// The bytes of a file, at most `limit` of them; a longer file is an error of kind `FileTooLarge`.
 pub fn read_up_to(path: &Path, limit: u64) -> Result<Vec<u8>, FileError> {
-    let file = told(File::open(path), "open", path)?;
+    let file = told(open(path), "open", path)?;
     let mut bytes = Vec::new();
     told(file.take(limit + 1).read_to_end(&mut bytes), "read", path)?;
     if bytes.len() as u64 > limit {
@@ -72,7 +155,7 @@ pub fn replace_private(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
 /// The same without waiting until it is durable: for what can be made again, and is known to be damaged by whoever
 /// reads it.
 pub fn replace_quickly(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
-    replace_with(path, bytes, false, |draft| File::create(draft))
+    replace_with(path, bytes, false, fresh)
 }
 
 fn replace_with(
@@ -100,7 +183,7 @@ fn replace_with(
 /// Makes the names in a folder last over a power cut, where the system can do that.
 pub fn sync_folder(folder: &Path) {
     // Some systems open no folders, and keep names in order by themselves.
-    let _ = File::open(folder).and_then(|folder| folder.sync_all());
+    let _ = open(folder).and_then(|folder| folder.sync_all());
 }
 
 /// Puts a new file at `path`; an error if there is one already.
@@ -154,5 +237,45 @@ mod tests {
         let missing = read_up_to(Path::new("no/such/file"), 10).unwrap_err();
         assert!(missing.is_missing());
         assert!(missing.to_string().starts_with("could not open `no/such/file` ("));
+    }
+
+    /// What runs in time; what waits for somebody fails the test instead of hanging it.
+    #[cfg(unix)]
+    fn in_time<T: Send + 'static>(does: impl FnOnce() -> T + Send + 'static) -> T {
+        let (done, waits) = std::sync::mpsc::channel();
+        std::thread::spawn(move || done.send(does()));
+        waits.recv_timeout(std::time::Duration::from_secs(10)).expect("it waits for somebody")
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_pipe_is_refused_and_not_waited_for() {
+        let folder = tempfile::tempdir().unwrap();
+        let pipe = folder.path().join("pipe");
+        assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+        let (a, b, c) = (pipe.clone(), pipe.clone(), pipe.clone());
+        let told = in_time(move || read_up_to(&a, 10).map(drop)).unwrap_err();
+        assert!(told.to_string().contains("a pipe, a socket or a device"), "{told}");
+        assert!(in_time(move || open_own(&b, true).map(drop)).is_err());
+        // One that comes between the look and the opening is opened at once, and seen then.
+        let late = in_time(move || at_once().read(true).open(&c)).unwrap();
+        assert!(plain(&late.metadata().unwrap()).is_err());
+        let draft = draft_beside(&folder.path().join("x"));
+        fs::rename(&pipe, &draft).unwrap();
+        let path = folder.path().join("x");
+        in_time(move || replace_quickly(&path, b"new")).unwrap();
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn our_own_files_are_no_links() {
+        let folder = tempfile::tempdir().unwrap();
+        let (theirs, link) = (folder.path().join("theirs"), folder.path().join("lock"));
+        create_new(&theirs, b"kept").unwrap();
+        std::os::unix::fs::symlink(&theirs, &link).unwrap();
+        let told = open_own(&link, false).unwrap_err();
+        assert!(told.to_string().contains("a link lies in its place"), "{told}");
+        replace_quickly(&link, b"new").unwrap();
+        assert_eq!(fs::read(&theirs).unwrap(), b"kept");
     }
 }

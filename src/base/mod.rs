@@ -20,6 +20,7 @@ pub mod person;
 pub mod private;
 pub mod qr;
 pub mod secret;
+pub mod shown;
 pub mod stamp;
 pub mod telltale;
 pub mod whole;

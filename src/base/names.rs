@@ -21,6 +21,12 @@ pub fn address_word(text: &str) -> String {
     word.trim_end_matches('-').chars().take(80).collect()
 }
 
+/// Whether a file holds a key of the shop, by its name: `shop.key`, one that is kept as `shop.key.old…`, `post.key`.
+pub fn is_key_file(name: &str) -> bool {
+    let name = name.to_lowercase();
+    name.starts_with("shop.key") || name.starts_with("post.key")
+}
+
 /// Whether a file or folder is the system's, an editor's or a sync's own and never the owner's content.
 pub fn is_hidden(name: &str) -> bool {
     use super::passing::{Passing, passing};

@@ -56,29 +56,24 @@ impl Qr {
         path
     }
 
-    /// The code for a terminal, two rows of modules in a line. With `colour` it is black on white whatever the
-    /// terminal's colours are; without, light modules are drawn, as most terminals are dark.
-    pub fn in_terminal(&self, colour: bool) -> String {
+    /// The code for a terminal, line by line, two rows of modules in each: the dark ones drawn, for black on white, or the
+    /// light ones, as most terminals are dark.
+    pub fn in_terminal(&self, draws_dark: bool) -> Vec<String> {
         let side = self.0.size() + 2 * QUIET;
-        let mut text = String::new();
-        for y in (0..side).step_by(2) {
-            if colour {
-                text.push_str("\x1b[30;107m");
-            }
-            for x in 0..side {
+        let line = |y: i32| {
+            let sign = |x: i32| {
                 // Below the last row of an odd number of rows there is quiet zone.
                 let (upper, lower) = (self.is_dark(x, y), y + 1 < side && self.is_dark(x, y + 1));
-                let (drawn_above, drawn_below) = if colour { (upper, lower) } else { (!upper, !lower) };
-                text.push(match (drawn_above, drawn_below) {
+                match (upper == draws_dark, lower == draws_dark) {
                     (true, true) => '█',
                     (true, false) => '▀',
                     (false, true) => '▄',
                     (false, false) => ' ',
-                });
-            }
-            text.push_str(if colour { "\x1b[0m\n" } else { "\n" });
-        }
-        text
+                }
+            };
+            (0..side).map(sign).collect()
+        };
+        (0..side).step_by(2).map(line).collect()
     }
 }
 
@@ -92,7 +87,7 @@ mod tests {
         // ISO/IEC 18004, table 7: 62 bytes at level M fit into version 4, which has 33 modules a side.
         assert_eq!((qr.version(), qr.side()), (4, 33 + 8));
         assert!(qr.path().starts_with("M4 4h7v1h-7z"), "the finder pattern begins behind four light modules");
-        assert_eq!(qr.in_terminal(false).lines().count(), 21);
+        assert_eq!(qr.in_terminal(false).len(), 21);
         assert!(Qr::of(&"x".repeat(3000)).is_none());
     }
 }

@@ -7,6 +7,9 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+/// No file that a person writes is longer.
+const LARGEST: u64 = 1 << 24;
+
 /// A file that is to be changed.
 #[derive(Debug)]
 pub struct Change {
@@ -43,7 +46,7 @@ fn settle(changes: &[Change]) -> Result<(), FileError> {
 }
 
 fn draft(change: &Change) -> Result<(), FileError> {
-    let now = told(fs::read(&change.path), "read", &change.path)?;
+    let now = files::read_up_to(&change.path, LARGEST)?;
     if now != change.before {
         let cause = io::Error::other("it was changed meanwhile");
         return told(Err(cause), "write", &change.path);

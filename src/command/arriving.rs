@@ -8,6 +8,7 @@
 //! a problem that a cut can cause, at a file whose times (the later of writing and inode change) are less than 10 s old, is waited for,
 //! and the job's page is kept as that of a broken job is.
 
+use crate::base::files;
 use crate::model::{Shop, Worked};
 use crate::problem::{Code, Problem, Problems, Severity};
 use std::collections::BTreeSet;
@@ -18,6 +19,9 @@ use std::time::{Duration, SystemTime};
 /// A broken file that has been still for so long is told as broken. A sync that pauses for longer in the middle
 /// of a file is rare; an owner who has made a mistake would rather know soon.
 pub const STILL: Duration = Duration::from_secs(10);
+
+/// No text that is read holds more.
+const LARGEST: u64 = 1 << 20;
 
 /// What a pass waits for.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -99,12 +103,12 @@ fn may_be_cut(problem: &Problem, path: &Path) -> bool {
 /// another one by now.
 fn ends_in(problem: &Problem, path: &Path) -> bool {
     let Some(at) = problem.place.as_ref().and_then(|place| place.at.as_ref()) else { return false };
-    let Ok(text) = fs::read(path) else { return true };
+    let Ok(text) = files::read_up_to(path, LARGEST) else { return true };
     let text = String::from_utf8_lossy(&text);
     let lines: Vec<&str> = text.split('\n').collect();
-    let written_since = lines.get(at.line.saturating_sub(1)).is_none_or(|line| {
-        line.trim_start_matches('\u{feff}').replace('\t', "    ").trim() != at.text.trim()
-    });
+    let written_since = lines
+        .get(at.line.saturating_sub(1))
+        .is_none_or(|line| !at.is_of(line.trim_start_matches('\u{feff}')));
     written_since || (!text.ends_with('\n') && at.line >= lines.len())
 }
 

@@ -9,7 +9,8 @@ use crate::base::day::Day;
 use crate::base::words::count;
 use crate::model::seal::ENDING;
 use crate::model::{Owner, Site, Spoilt};
-use crate::problem::print;
+use crate::problem::{Problems, print};
+use crate::write;
 use crate::write::{Changes, Unpublished};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -19,7 +20,12 @@ const LINES: usize = 12;
 
 /// Makes the site of the shop in `shop` into `out`, or into its `public`.
 pub fn run(shop: &Path, as_of: Option<Day>, out: Option<&Path>) -> Outcome {
-    let out = out.map_or_else(|| shop.join("public"), PathBuf::from);
+    let usual = shop.join("public");
+    if let (None, Err(problem)) = (out, write::check_usual(&usual)) {
+        tell_problems(&Problems::from_iter([problem]));
+        return Outcome::CouldNot;
+    }
+    let out = out.map_or(usual, PathBuf::from);
     let progress = Progress::new("photos");
     let hands = Hands {
         waiting: &|| tell("Another Benchlight is at work on this shop; waiting for it."),
@@ -62,7 +68,7 @@ fn said(pass: &Pass) -> Said {
         pictures: files.keys().filter(|path| is_picture(path)).count(),
         sealed: files.keys().filter(|path| path.ends_with(ENDING)).count(),
         files: files.len(),
-        notes: [false, true].map(|colour| print::text(&pass.problems, colour)),
+        notes: print::text(&pass.problems),
         tally: tally(&pass.problems),
     }
 }

@@ -8,6 +8,7 @@ use super::Outcome;
 use super::terminal::{say, tell_problems};
 use crate::base::crockford;
 use crate::base::files::{self, FileError, told};
+use crate::base::words::quoted;
 use crate::problem::{Code, Problem, Problems};
 use include_dir::{Dir, DirEntry, include_dir};
 use std::fs;
@@ -24,7 +25,7 @@ pub fn run(folder: &Path) -> Outcome {
             say("  1. Open content/shop.toml there and put in your own name, hours and prices.");
             say("  2. Look through content/routes: the figures in them are only a start, yours win.");
             say("  3. Keep a copy of content/shop.key somewhere safe: every private address comes from it.");
-            say(&format!("Then: benchlight --shop {} make", quoted(folder)));
+            say(&format!("Then: benchlight --shop {} make", quoted(&folder.display().to_string())));
             Outcome::Done
         }
         Err(problem) => {
@@ -147,12 +148,4 @@ fn symbols(bytes: &[u8; 32]) -> Zeroizing<String> {
         grouped.push(symbol);
     }
     grouped
-}
-
-/// A path as it can be typed in a shell.
-fn quoted(path: &Path) -> String {
-    let text = path.display().to_string();
-    let plain = text.chars().all(|c| c.is_alphanumeric() || "/._-".contains(c));
-    // Single quotes, in which a shell reads nothing; a quote itself is put outside of them (POSIX, 2.2.2).
-    if plain { text } else { format!("'{}'", text.replace('\'', "'\\''")) }
 }

@@ -5,6 +5,7 @@ use super::pass;
 use super::printing::{self, Press, Wanted};
 use super::terminal::say;
 use crate::base::day::Day;
+use crate::base::files;
 use crate::base::owner_file::{self, NotWritten};
 use crate::base::whole::{self, Change};
 use crate::base::words::{count, ticked};
@@ -19,6 +20,9 @@ use std::time::Duration;
 
 /// How long another pass on the same shop is waited for.
 const PATIENCE: Duration = Duration::from_secs(20);
+
+/// No file that a person writes is longer.
+const LARGEST: u64 = 1 << 20;
 
 /// What is asked for.
 #[derive(Clone, Debug)]
@@ -171,7 +175,9 @@ fn complaints(
 }
 
 fn read_text(path: &Path) -> Result<String, Problem> {
-    std::fs::read_to_string(path).map_err(|e| {
+    let bytes = files::read_up_to(path, LARGEST).map_err(|e| e.cause);
+    let text = bytes.and_then(|bytes| String::from_utf8(bytes).map_err(std::io::Error::other));
+    text.map_err(|e| {
         Problem::new(Code::Unreadable, format!("the file could not be read ({e})"))
             .at(Place::file(path.display().to_string()))
             .with_severity(Severity::Stop)

@@ -4,7 +4,7 @@
 use super::Outcome;
 use super::make::as_it_was;
 use super::pass::{self, Memory, Photos};
-use super::terminal::{say, tally, tell_problems};
+use super::terminal::{say, say_json, tally, tell_problems};
 use crate::base::day::Day;
 use crate::base::words::count;
 use crate::model::Spoilt;
@@ -28,7 +28,7 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
     let outcome = Outcome::of(&problems);
     let (kept, since) = found.as_ref().map(|pass| still_shown(shop, pass)).unwrap_or_default();
     if json {
-        say(&as_json(outcome, &problems, &kept, &since));
+        say_json(&as_json(outcome, &problems, &kept, &since));
         return outcome;
     }
     tell_problems(&problems);
@@ -63,14 +63,13 @@ fn as_json(
     problems: &Problems,
     kept: &[Spoilt],
     since: &BTreeMap<String, String>,
-) -> String {
+) -> serde_json::Value {
     let last_good = |part: &Spoilt| {
         let words = part.noted();
         serde_json::json!({ "part": words, "since": since.get(&words) })
     };
     let last_good: Vec<serde_json::Value> = kept.iter().map(last_good).collect();
-    let answer = serde_json::json!({
+    serde_json::json!({
         "exit": outcome as u8, "problems": print::json(problems), "last_good": last_good
-    });
-    serde_json::to_string_pretty(&answer).unwrap_or_default()
+    })
 }

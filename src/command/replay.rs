@@ -2,7 +2,7 @@
 
 use super::Outcome;
 use super::pass::{self, Photos, Seen};
-use super::terminal::{say, tell_problems};
+use super::terminal::{say, say_json, tell_problems};
 use crate::base::day::Day;
 use crate::base::words::count;
 use crate::problem::Problems;
@@ -16,7 +16,7 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
     match replayed(shop, as_of) {
         Ok((report, problems)) => {
             if json {
-                say(&serde_json::to_string_pretty(&report).unwrap_or_default());
+                say_json(&report);
             } else {
                 table(&report);
             }

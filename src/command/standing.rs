@@ -35,8 +35,8 @@ pub(super) struct Said {
     pub pictures: usize,
     pub sealed: usize,
     pub files: usize,
-    /// Its notes as they go to a pipe and to a terminal, and their tally.
-    pub notes: [String; 2],
+    /// Its notes in words, and their tally.
+    pub notes: String,
     pub tally: Option<String>,
 }
 

@@ -2,7 +2,7 @@
 
 use super::Outcome;
 use super::printing::{self, Press, Wanted};
-use super::terminal::{is_coloured, say};
+use super::terminal::{say, say_code};
 use crate::base::day::Day;
 use crate::base::qr::Qr;
 use crate::problem::Problems;
@@ -55,7 +55,7 @@ pub fn print(press: &Press, shop: &Path, tags: &Tags, wanted: &Wanted) -> Result
         let web = found.shop.studio.web_address(worked);
         let web = web.as_ref().map_or("", |web| web.reveal());
         if let Some(code) = Qr::of(web).filter(|_| tags.show) {
-            say(code.in_terminal(is_coloured()).trim_end_matches('\n'));
+            say_code(&code);
         }
         say(&format!("{number}: {web}"));
     }

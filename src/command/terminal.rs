@@ -1,8 +1,16 @@
 //! What goes to the terminal, and how: results on the standard output, everything else on the
 //! standard error; colour and progress only for a person, never in a pipe.
+//!
+//! The one place that prints (`clippy.toml` and `tests/house.rs` keep that). Nothing that comes from elsewhere, a file, a
+//! name, a host, an argument, gets by `base::shown`; colour is added here, behind it.
 
+#![allow(clippy::disallowed_methods, clippy::disallowed_macros, reason = "the one place that prints")]
+
+use crate::base::qr::Qr;
+use crate::base::shown;
 use crate::base::words::count;
 use crate::problem::{Problems, Severity, print};
+use serde::Serialize;
 use std::io::{IsTerminal, Write};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -10,34 +18,86 @@ use std::time::Instant;
 
 /// A line of a command's result.
 pub fn say(line: &str) {
-    let _ = writeln!(std::io::stdout(), "{line}");
+    let _ = writeln!(std::io::stdout(), "{}", shown::line(line));
+}
+
+/// A result of several lines.
+pub fn say_lines(text: &str) {
+    let _ = writeln!(std::io::stdout(), "{}", shown::lines(text.trim_end_matches('\n')));
+}
+
+/// A result for other programs.
+pub fn say_json(value: &impl Serialize) {
+    let text = serde_json::to_string_pretty(value).unwrap_or_default();
+    let _ = writeln!(std::io::stdout(), "{}", shown::json(&text));
+}
+
+/// A code that a phone can read off the screen: black on white where there are colours.
+pub fn say_code(code: &Qr) {
+    let coloured = is_coloured(&std::io::stdout());
+    let (before, after) = if coloured { ("\x1b[30;107m", RESET) } else { ("", "") };
+    for line in code.in_terminal(coloured) {
+        let _ = writeln!(std::io::stdout(), "{before}{}{after}", shown::line(&line));
+    }
 }
 
 /// A line about what is going on.
 pub fn tell(line: &str) {
-    let _ = writeln!(std::io::stderr(), "{line}");
+    let _ = writeln!(std::io::stderr(), "{}", shown::line(line));
+}
+
+/// What somebody has to be told who typed something wrong, or asked for help, in several lines.
+pub fn tell_usage(text: &str, wrong: bool) {
+    let text = shown::lines(text);
+    let _ = match wrong {
+        true => write!(std::io::stderr(), "{text}"),
+        false => write!(std::io::stdout(), "{text}"),
+    };
 }
 
 /// A question whose answer stands on the same line.
 pub fn prompt(question: &str) {
     let mut out = std::io::stdout();
-    let _ = write!(out, "{question}");
+    let _ = write!(out, "{}", shown::line(question));
     let _ = out.flush();
 }
 
 /// All problems, the worst first.
 pub fn tell_problems(problems: &Problems) {
-    if !problems.is_empty() {
-        tell(&print::text(problems, colour()));
+    tell_text(&print::text(&problems.clone().capped()));
+}
+
+/// Problems that were put into words before.
+pub fn tell_text(text: &str) {
+    if text.is_empty() {
+        return;
+    }
+    let coloured = is_coloured(&std::io::stderr());
+    let lines = text.split('\n').map(|line| {
+        let (plain, severity) = (shown::line(line), print::begins(line).filter(|_| coloured));
+        match severity.and_then(|severity| Some((severity, plain.split_once(':')?))) {
+            Some((severity, (word, rest))) => format!("{}{word}:{RESET}{rest}", tint(severity)),
+            None => plain.into_owned(),
+        }
+    });
+    let _ = writeln!(std::io::stderr(), "{}", lines.collect::<Vec<_>>().join("\n"));
+}
+
+const RESET: &str = "\x1b[0m";
+
+fn tint(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Stop => "\x1b[1;31m",
+        Severity::Mend => "\x1b[1;33m",
+        Severity::Note => "\x1b[1m",
     }
 }
 
-/// Problems that were put into words before, for a pipe and for a terminal.
-pub fn tell_text([plain, coloured]: &[String; 2]) {
-    let text = if colour() { coloured } else { plain };
-    if !text.is_empty() {
-        tell(text);
-    }
+/// What ends a part of the program unawares is told by the same rule.
+pub fn tell_of_panics() {
+    std::panic::set_hook(Box::new(|info| {
+        tell_usage(&format!("Benchlight met something unforeseen: {info}\n"), true)
+    }));
 }
 
 /// `2 things to mend, 1 note`, or nothing when all is well.
@@ -57,13 +117,8 @@ pub fn tally(problems: &Problems) -> Option<String> {
     (!parts.is_empty()).then(|| parts.join(", "))
 }
 
-/// Whether the standard output is a terminal that may be coloured.
-pub fn is_coloured() -> bool {
-    std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none()
-}
-
-fn colour() -> bool {
-    std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none()
+fn is_coloured(stream: &impl IsTerminal) -> bool {
+    stream.is_terminal() && std::env::var_os("NO_COLOR").is_none()
 }
 
 /// A line that says how far a long piece of work is; silent unless a person is watching.

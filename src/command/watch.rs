@@ -22,7 +22,7 @@ use crate::problem::{Code, Problem, Problems, Severity};
 use crate::serve::Preview;
 use crate::watch::{Ender, Stir, Trouble, Watch};
 use crate::write::{Changes, Unpublished};
-use crate::{render, work};
+use crate::{render, work, write};
 use known::Known;
 use posting::Posting;
 use std::cell::Cell;
@@ -53,6 +53,7 @@ pub fn run(shop: &Path, port: u16, poll: bool, post: bool) -> Outcome {
 
 fn begin(shop: &Path, port: u16, poll: bool, post: bool) -> Result<(Session<'_>, Watch), Problems> {
     super::is_shop(shop)?;
+    write::check_usual(&shop.join("public")).map_err(|problem| Problems::from_iter([problem]))?;
     let posting = match post {
         true => Some(Posting::new(super::post::prepared(shop)?)),
         false => None,

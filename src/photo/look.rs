@@ -2,8 +2,8 @@
 
 use super::{apart, bounds, decode, kind};
 use crate::base::digest::Digest;
+use crate::base::files;
 use crate::model::{Format, Look, PhotoFault};
-use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
 
@@ -23,7 +23,7 @@ pub fn look(path: &Path) -> Result<Look, PhotoFault> {
 /// The bytes of a picture file, and what it is by its first ones.
 pub fn picture_file(path: &Path) -> Result<(Format, Vec<u8>), PhotoFault> {
     let unreadable = |error: io::Error| PhotoFault::Unreadable(error.to_string());
-    let mut file = File::open(path).map_err(unreadable)?;
+    let mut file = files::open(path).map_err(unreadable)?;
     let length = file.metadata().map_err(unreadable)?.len();
     let mut bytes = Vec::new();
     file.by_ref().take(kind::HEAD as u64).read_to_end(&mut bytes).map_err(unreadable)?;
@@ -48,7 +48,6 @@ pub fn picture_file(path: &Path) -> Result<(Format, Vec<u8>), PhotoFault> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::base::files;
 
     #[test]
     fn files_that_are_no_pictures_say_what_they_are() {

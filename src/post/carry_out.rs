@@ -31,6 +31,7 @@ use super::ours::is_private;
 use super::plan::Plan;
 use super::record::{Entry, Journal, Record, lock_file};
 use super::{Halt, Place, unkept};
+use crate::base::files;
 use crate::problem::{Code, Problem};
 use futures::{StreamExt, TryStreamExt};
 use std::fs::File;
@@ -106,7 +107,7 @@ fn take_turn(shop: &Path, words: &str) -> Result<Option<File>, Problem> {
     if let Some(folder) = path.parent() {
         let _ = std::fs::create_dir_all(folder);
     }
-    let Ok(file) = File::options().create(true).truncate(false).write(true).open(&path) else {
+    let Ok(file) = files::open_own(&path, false) else {
         return Ok(None);
     };
     match file.try_lock() {

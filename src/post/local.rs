@@ -3,7 +3,7 @@
 
 use super::Halt;
 use crate::base::digest::Digest;
-use crate::base::files::{FileError, told};
+use crate::base::files::{FileError, read_up_to, told};
 use crate::base::stamp::Stamp;
 use crate::problem::{Code, Problem};
 use rayon::prelude::*;
@@ -59,8 +59,9 @@ impl Local {
 
     /// The bytes of a file, which must be those that were seen at first.
     pub(super) fn bytes(&self, path: &str) -> Result<Vec<u8>, Halt> {
-        let bytes = fs::read(self.folder.join(path)).map_err(|_| Halt::Moved)?;
-        match self.files.get(path).is_some_and(|file| file.digest == Digest::of(&bytes)) {
+        let file = self.files.get(path).ok_or(Halt::Moved)?;
+        let bytes = read_up_to(&self.folder.join(path), file.bytes).map_err(|_| Halt::Moved)?;
+        match file.digest == Digest::of(&bytes) {
             true => Ok(bytes),
             false => Err(Halt::Moved),
         }

@@ -155,7 +155,7 @@ impl Journal {
         let path = journal_beside(&file_for(shop, &record.place));
         let folder = path.parent().unwrap_or(shop);
         told(fs::create_dir_all(folder), "make the folder", folder)?;
-        let mut file = told(File::options().create(true).append(true).open(&path), "open", &path)?;
+        let mut file = told(files::open_own(&path, true), "open", &path)?;
         let lines: String = will.map(|path| format!("will\t{path}\n")).collect();
         // A line that was cut off last time ends here.
         let written = file

@@ -39,7 +39,9 @@ codes! {
     NotText, "not-text", Mend, "a text file holds bytes that are not UTF-8 text";
     EmptyFile, "empty-file", Mend, "a file has nothing in it";
     FileTooLarge, "file-too-large", Mend, "a text file is larger than any that a person writes";
-    LinkLeadsOut, "link-leads-out", Mend, "a link in the content leads out of the content folder";
+    LinkLeadsOut, "link-leads-out", Mend, "a link leads out of the folder that its file belongs in";
+    KeyShown, "key-shown", Mend, "a key of the shop lies under another name where it would be published";
+    TooMany, "too-many", Mend, "there is more of something than any shop has";
     UnexpectedFile, "unexpected-file", Note, "a file or folder stands where nothing reads it";
     NotHere, "not-here", Mend, "a file is kept elsewhere and not on this computer";
     ConflictCopy, "conflict-copy", Note, "a second version of a file that a sync kept is not read";

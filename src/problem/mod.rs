@@ -23,7 +23,7 @@ pub mod print;
 mod source;
 
 pub use code::Code;
-pub use gathered::Problems;
+pub use gathered::{Few, Problems};
 pub use nearest::nearest;
 pub use source::{Place, Source, Span};
 
@@ -50,7 +50,12 @@ pub struct Problem {
     pub hint: Option<String>,
     /// The number of the job that it concerns, if it concerns one.
     pub job: Option<String>,
+    /// How many it stands for: one, but for the last of a file that has too many of them.
+    pub stands_for: usize,
 }
+
+/// The longest message or hint, in letters: far longer than any sentence, and than most paths in one.
+const LONGEST: usize = 1000;
 
 impl Problem {
     /// A problem with the usual severity of its code.
@@ -58,10 +63,11 @@ impl Problem {
         Problem {
             code,
             severity: code.severity(),
-            message: message.into(),
+            message: bounded(message.into()),
             place: None,
             hint: None,
             job: None,
+            stands_for: 1,
         }
     }
 
@@ -71,7 +77,7 @@ impl Problem {
     }
 
     pub fn hint(mut self, hint: impl Into<String>) -> Problem {
-        self.hint = Some(hint.into());
+        self.hint = Some(bounded(hint.into()));
         self
     }
 
@@ -79,7 +85,7 @@ impl Problem {
     pub fn did_you_mean<'a>(self, word: &str, known: impl IntoIterator<Item = &'a str>) -> Problem {
         let known: Vec<&str> = known.into_iter().collect();
         if let Some(near) = nearest(word, known.iter().copied()) {
-            return self.hint(format!("did you mean `{near}`?"));
+            return self.hint(format!("did you mean {}?", crate::base::words::ticked(near)));
         }
         if known.is_empty() || known.len() > 12 {
             return self;
@@ -96,5 +102,13 @@ impl Problem {
     pub fn with_severity(mut self, severity: Severity) -> Problem {
         self.severity = severity;
         self
+    }
+}
+
+/// A text with no value in it that goes on for ever.
+fn bounded(text: String) -> String {
+    match crate::base::words::short(&text, LONGEST) {
+        std::borrow::Cow::Owned(short) => short,
+        std::borrow::Cow::Borrowed(_) => text,
     }
 }

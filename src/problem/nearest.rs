@@ -2,17 +2,20 @@
 
 use strsim::damerau_levenshtein;
 
+/// No word of more letters was meant by a misspelt one, or can have been misspelt.
+const LONGEST: usize = 80;
+
 /// The word of `known` that `word` most likely means, if one is near enough: at most a third of its
 /// letters wrong, letters swapped with a neighbour counting once, upper and lower case alike.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     // A key as long as a letter is no misspelling of anything.
-    if word.chars().count() > 80 {
+    if word.chars().count() > LONGEST {
         return None;
     }
     let fold = |s: &str| s.to_lowercase().replace([' ', '_'], "-");
     let wanted = fold(word);
-    let scored =
-        known.into_iter().map(|candidate| (damerau_levenshtein(&wanted, &fold(candidate)), candidate));
+    let known = known.into_iter().filter(|word| word.len() <= LONGEST * 4);
+    let scored = known.map(|candidate| (damerau_levenshtein(&wanted, &fold(candidate)), candidate));
     let (distance, best) = scored.min_by_key(|(distance, _)| *distance)?;
     (distance * 3 <= wanted.chars().count().max(3)).then_some(best)
 }

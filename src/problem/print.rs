@@ -1,14 +1,16 @@
 //! Problems in words: for a terminal, and as JSON for other programs.
 //!
-//! The one place besides `command` that decides how messages look.
+//! The one place besides `command` that decides how messages look. Which signs may be seen is `base::shown`'s.
 
 use super::{Problem, Problems, Severity};
+use crate::base::shown;
 use serde::Serialize;
 use std::fmt::Write;
 
-/// All problems as text, a blank line between them. `colour` marks what is bad in a terminal.
-pub fn text(problems: &Problems, colour: bool) -> String {
-    let each: Vec<String> = problems.iter().map(|p| one(p, colour)).collect();
+/// All problems as text, a blank line between them. Whoever prints it may tint the words that begin a line: only the
+/// first line of a problem has no margin.
+pub fn text(problems: &Problems) -> String {
+    let each: Vec<String> = problems.iter().map(one).collect();
     each.join("\n")
 }
 
@@ -21,24 +23,20 @@ pub fn text(problems: &Problems, colour: bool) -> String {
 ///             ^^^^^^^^^^^^
 ///     did you mean `turkey-full`?   (unknown-route)
 /// ```
-fn one(problem: &Problem, colour: bool) -> String {
+fn one(problem: &Problem) -> String {
     let mut out = String::new();
-    let (before, after) = if colour { (tint(problem.severity), "\x1b[0m") } else { ("", "") };
-    let _ = writeln!(out, "{before}{}:{after} {}", word(problem.severity), shown(&problem.message));
+    let _ = writeln!(out, "{}: {}", word(problem.severity), shown::line(&problem.message));
     if let Some(place) = &problem.place {
-        let _ = writeln!(out, "    {}", shown(&place.short()));
+        let _ = writeln!(out, "    {}", shown::line(&place.short()));
         if let Some(at) = place.at.as_ref().filter(|at| !at.text.trim().is_empty()) {
-            let cut: String = shown(&at.text).chars().take(160).collect();
             let (skip, long) = at.mark;
-            let _ = writeln!(out, "    {cut}");
-            if skip < 160 {
-                let _ = writeln!(out, "    {}{}", " ".repeat(skip), "^".repeat(long.min(160 - skip)));
-            }
+            let _ = writeln!(out, "    {}", shown::line(&at.text));
+            let _ = writeln!(out, "    {}{}", " ".repeat(skip), "^".repeat(long));
         }
     }
     let code = problem.code.name();
     match &problem.hint {
-        Some(hint) => writeln!(out, "    {}   ({code})", shown(hint)),
+        Some(hint) => writeln!(out, "    {}   ({code})", shown::line(hint)),
         None => writeln!(out, "    ({code})"),
     }
     .unwrap_or_default();
@@ -54,17 +52,10 @@ pub fn word(severity: Severity) -> &'static str {
     }
 }
 
-fn tint(severity: Severity) -> &'static str {
-    match severity {
-        Severity::Stop => "\x1b[1;31m",
-        Severity::Mend => "\x1b[1;33m",
-        Severity::Note => "\x1b[1m",
-    }
-}
-
-/// Control characters in an owner's file never reach the terminal.
-fn shown(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+/// How bad the problem is that begins with this line of [`text`]; none for any other line.
+pub fn begins(line: &str) -> Option<Severity> {
+    let (first, _) = line.split_once(':')?;
+    [Severity::Stop, Severity::Mend, Severity::Note].into_iter().find(|severity| word(*severity) == first)
 }
 
 #[derive(Serialize)]

@@ -4,17 +4,18 @@
 //! vanish from the site. What the files mean is for the readers of each kind.
 
 use super::folder::{self, Entry, Kind};
+use super::home::Home;
 use super::{Draft, Look, text};
 use crate::base::names::{address_word, is_address_word};
 use crate::base::words::ticked;
 use crate::problem::{Code, Problem, Severity, Source, nearest};
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// The content folder, for whoever lists what is in it.
 pub(super) struct Content<'a> {
-    /// Its real path, out of which no link may lead.
-    home: PathBuf,
+    /// Where it is, and where its links may lead.
+    home: Home,
     pub look: Look<'a>,
     /// Job files that are not on the disk yet, or not like this.
     pub drafts: &'a [Draft],
@@ -27,12 +28,12 @@ impl<'a> Content<'a> {
             Problem::new(Code::NotAShop, "there is no folder `content` here")
                 .hint("name the folder that holds `content`, or lay out a new shop with `benchlight open`")
         })?;
-        Ok(Content { home, look, drafts })
+        Ok(Content { home: Home::new(home, root), look, drafts })
     }
 
     /// What lies in the content folder itself.
     pub fn top(&self, problems: &mut Vec<Problem>) -> Result<Vec<Entry>, Problem> {
-        let top = folder::list(&self.home, &self.home, "content", problems).map_err(stopping)?;
+        let top = folder::list(&self.home, &self.home.path, "content", problems).map_err(stopping)?;
         folder::tell_twins(&top, problems);
         Ok(top)
     }
@@ -74,7 +75,7 @@ impl<'a> Content<'a> {
 
     /// What lies in a folder that the site must not do without.
     fn listed(&self, entry: &Entry, problems: &mut Vec<Problem>) -> Vec<Entry> {
-        if entry.kind == Kind::Lost {
+        if entry.is_lost() {
             stop_at(&entry.file, problems);
             return Vec::new();
         }
@@ -95,7 +96,7 @@ impl<'a> Content<'a> {
         for draft in self.drafts {
             if jobs.iter().all(|entry| entry.name != draft.folder) {
                 let file = format!("content/jobs/{}", draft.folder);
-                let path = self.home.join("jobs").join(&draft.folder);
+                let path = self.home.path.join("jobs").join(&draft.folder);
                 jobs.push(Entry { name: draft.folder.clone(), file, path, kind: Kind::Folder, twin: None });
             }
         }
@@ -126,7 +127,7 @@ pub(super) fn needed_file(
 ) -> Option<Source> {
     match entries.iter().find(|e| e.name == name) {
         // Which of two is meant nobody knows; that, like a link that leads out, has been told.
-        Some(entry) if entry.twin.is_some() || entry.kind == Kind::Lost => None,
+        Some(entry) if entry.twin.is_some() || entry.is_lost() => None,
         Some(entry) if entry.is_file() => {
             text::read(&entry.path, &entry.file).map_err(|problem| problems.push(problem)).ok()
         }

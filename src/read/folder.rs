@@ -2,13 +2,14 @@
 //!
 //! What an entry means is decided by whoever asked for the list.
 
+use super::home::{Home, Refused};
 use crate::base::names::is_hidden;
 use crate::base::passing::{Passing, passing, stood_for};
 use crate::base::words::ticked;
 use crate::problem::{Code, Place, Problem};
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
-use std::fs::{self, DirEntry, FileType};
+use std::fs::{self, DirEntry};
 use std::path::{Path, PathBuf};
 
 /// What an entry of a folder is.
@@ -18,6 +19,8 @@ pub(super) enum Kind {
     Folder,
     /// Something that cannot be used and has been told: a link that leads out or nowhere, an unusable name.
     Lost,
+    /// The same where nothing that was made of it may stay: it would show what nobody may see.
+    Gone,
 }
 
 /// One file or folder.
@@ -40,12 +43,17 @@ impl Entry {
     pub fn is_folder(&self) -> bool {
         self.kind == Kind::Folder
     }
+
+    /// Whether it cannot be used, which has been told.
+    pub fn is_lost(&self) -> bool {
+        matches!(self.kind, Kind::Lost | Kind::Gone)
+    }
 }
 
-/// Lists a folder. `home` is the real path of `content/`, `file` what messages call the folder.
+/// Lists a folder. `home` is `content/`, which says where links may lead, `file` what messages call the folder.
 /// What cannot be used is told in `problems`; an error means that nothing could be listed.
 pub(super) fn list(
-    home: &Path,
+    home: &Home,
     path: &Path,
     file: &str,
     problems: &mut Vec<Problem>,
@@ -91,7 +99,7 @@ pub(super) fn at(problem: Problem, file: &str) -> Problem {
     problem.at(Place::file(file))
 }
 
-fn entry(home: &Path, folder: &str, item: &DirEntry, problems: &mut Vec<Problem>) -> Option<Entry> {
+fn entry(home: &Home, folder: &str, item: &DirEntry, problems: &mut Vec<Problem>) -> Option<Entry> {
     let raw = item.file_name();
     let name = raw.to_string_lossy().into_owned();
     let path = item.path();
@@ -114,15 +122,19 @@ fn entry(home: &Path, folder: &str, item: &DirEntry, problems: &mut Vec<Problem>
         problems.push(at(problem, &file));
         Kind::Lost
     } else {
-        match kind_of(home, &path, item.file_type()) {
+        match kind_of(home, &path, &file) {
             Ok(kind) => kind,
-            Err(problem) => {
+            Err(Refused::Lost(problem)) => {
+                problems.push(at(problem, &file));
+                Kind::Lost
+            }
+            Err(Refused::Gone(problem)) => {
                 let other = problem.code == Code::UnexpectedFile;
                 problems.push(at(problem, &file));
                 if other {
                     return None;
                 }
-                Kind::Lost
+                Kind::Gone
             }
         }
     };
@@ -147,32 +159,16 @@ fn conflict(name: &str, file: &str) -> Problem {
     at(Problem::new(Code::ConflictCopy, message).hint(hint), file)
 }
 
-/// What stands there, links followed as long as they stay inside `home`.
-fn kind_of(home: &Path, path: &Path, kind: std::io::Result<FileType>) -> Result<Kind, Problem> {
-    let unreadable = |cause: std::io::Error| {
-        Problem::new(Code::Unreadable, format!("it could not be looked at ({cause})"))
-            .hint("look whether it opens on this computer")
-    };
-    let mut kind = kind.map_err(unreadable)?;
-    if kind.is_symlink() {
-        let Ok(target) = fs::canonicalize(path) else {
-            return Err(Problem::new(Code::Unreadable, "the link leads to nothing")
-                .hint("remove it, or put the file itself here"));
-        };
-        if !target.starts_with(home) {
-            return Err(Problem::new(
-                Code::LinkLeadsOut,
-                "the link leads out of the content folder and is not followed",
-            )
-            .hint("put the file or folder itself here"));
-        }
-        kind = fs::metadata(&target).map_err(unreadable)?.file_type();
-    }
-    match kind {
-        k if k.is_file() => Ok(Kind::File),
-        k if k.is_dir() => Ok(Kind::Folder),
+/// What stands there, links followed as far as `home` lets them.
+fn kind_of(home: &Home, path: &Path, file: &str) -> Result<Kind, Refused> {
+    match home.facts(path, file)? {
+        facts if facts.is_file() => Ok(Kind::File),
+        facts if facts.is_dir() => Ok(Kind::Folder),
         // A pipe or a device: opening it could wait for ever.
-        _ => Err(Problem::new(Code::UnexpectedFile, "this is neither a file nor a folder").hint("remove it")),
+        _ => {
+            let problem = Problem::new(Code::UnexpectedFile, "this is neither a file nor a folder");
+            Err(Refused::Gone(problem.hint("remove it")))
+        }
     }
 }
 
@@ -263,16 +259,17 @@ mod tests {
     #[test]
     fn hidden_names_are_left_out_and_folders_told_from_files() {
         let shop = tempfile::tempdir().unwrap();
-        let home = fs::canonicalize(shop.path()).unwrap();
+        let path = fs::canonicalize(shop.path()).unwrap();
+        let home = Home::new(path.clone(), &path);
         for name in [".DS_Store", "Thumbs.db", "a.txt"] {
-            fs::File::create(home.join(name)).unwrap();
+            fs::File::create(path.join(name)).unwrap();
         }
-        fs::create_dir(home.join("b")).unwrap();
+        fs::create_dir(path.join("b")).unwrap();
         let mut problems = Vec::new();
-        let found = list(&home, &home, "content", &mut problems).unwrap();
+        let found = list(&home, &path, "content", &mut problems).unwrap();
         let seen: Vec<_> = found.iter().map(|e| (e.name.as_str(), e.kind)).collect();
         assert_eq!(seen, [("a.txt", Kind::File), ("b", Kind::Folder)]);
         assert!(problems.is_empty());
-        assert!(list(&home, &home.join("none"), "content/none", &mut problems).is_err());
+        assert!(list(&home, &path.join("none"), "content/none", &mut problems).is_err());
     }
 }

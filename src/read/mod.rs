@@ -9,6 +9,7 @@ mod content;
 mod figures;
 mod folder;
 mod graph;
+mod home;
 mod job_file;
 mod job_lines;
 mod job_photos;
@@ -45,7 +46,7 @@ use crate::base::identity::Identity;
 use crate::model::{Job, Look as Header, PhotoFault, Shop, ShopKey, Spoilt, Studio};
 use crate::problem::{Code, Place, Problem, Problems, Severity};
 use content::{Content, stop_at, stopping};
-use folder::{Entry, Kind};
+use folder::Entry;
 pub use memory::Memory;
 use partners::Partners;
 use showroom::Mention;
@@ -278,7 +279,7 @@ fn studio(
         return None;
     };
     // A link that leads out has been told already; here it stops the pass.
-    if entry.kind == Kind::Lost {
+    if entry.is_lost() {
         stop_at(&entry.file, problems);
         return None;
     }
@@ -296,7 +297,7 @@ fn studio(
 
 fn key(top: &[Entry], problems: &mut Vec<Problem>) -> Option<ShopKey> {
     let key = match top.iter().find(|e| e.name == "shop.key") {
-        Some(entry) if entry.kind == Kind::Lost => {
+        Some(entry) if entry.is_lost() => {
             stop_at(&entry.file, problems);
             return None;
         }
@@ -313,7 +314,7 @@ fn tell_strangers(top: &[Entry], problems: &mut Vec<Problem>) {
             // What `open --new-key` kept.
             let hint = "delete it once every customer has a new hang tag";
             problems.push(folder::unexpected(entry, hint));
-        } else if !NAMES.contains(&entry.name.as_str()) && entry.kind != Kind::Lost {
+        } else if !NAMES.contains(&entry.name.as_str()) && !entry.is_lost() {
             let near = crate::problem::nearest(&entry.name, NAMES);
             let hint = match near {
                 Some(near) => format!("did you mean `{near}`?"),

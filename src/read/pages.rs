@@ -3,20 +3,17 @@
 //! What the Markdown becomes is `render`'s; here it is only looked through for what other rooms need.
 
 use super::content::{self, Content};
-use super::folder::{self, Entry};
+use super::folder::{self, Entry, Kind};
 use super::{photo_name, photos, text};
 use crate::base::names::is_address_word;
 use crate::base::words::ticked;
 use crate::model::{Page, Photo, Spoilt};
-use crate::problem::{Code, Problem, Source, Span};
+use crate::problem::{Code, Few, Problem, Severity, Source, Span};
 use pulldown_cmark::{Event, HeadingLevel, Parser, Tag, TagEnd};
 use std::collections::BTreeSet;
 
 /// Addresses that the site itself uses.
 const TAKEN: [&str; 4] = ["showroom", "see", "index", "404"];
-
-/// More missing pictures than this on one page need not be told one by one.
-const MOST_MISSING: usize = 30;
 
 /// The keys of all pages in a folder, those that need mending included.
 pub(super) fn keys(entries: &[Entry]) -> BTreeSet<String> {
@@ -58,7 +55,7 @@ pub(super) fn pages(
             problems.extend(content::bad_name(entry, key, ".md"));
         } else if let Some(page) = page(content, entries, entry, key, problems) {
             pages.push(page);
-        } else {
+        } else if entry.kind != Kind::Gone {
             spoilt.push(Spoilt::Page(key.to_owned()));
         }
     }
@@ -123,7 +120,7 @@ fn pictures(
 ) -> Vec<(String, Photo)> {
     let mut seen = BTreeSet::new();
     let mut pictures = Vec::new();
-    let mut missing = 0;
+    let mut missing = Few::default();
     for (event, span) in Parser::new(&source.text).into_offset_iter() {
         let Event::Start(Tag::Image { dest_url, .. }) = event else { continue };
         // What leads elsewhere is for whoever makes addresses harmless.
@@ -136,20 +133,21 @@ fn pictures(
         match entry.map(|entry| photos::photo(content.look, entry, None, true, problems)) {
             Some(Ok(photo)) => pictures.push((dest_url.to_string(), photo)),
             Some(Err(problem)) => problems.push(problem),
-            None if missing == MOST_MISSING => break,
-            None => {
-                missing += 1;
-                let problem =
-                    Problem::new(Code::MissingPicture, format!("there is no picture {}", ticked(&name)));
-                let names = entries.iter().filter(|e| photo_name::is_photo(&e.name)).map(|e| e.name.as_str());
-                let problem = problem.did_you_mean(&name, names);
-                let near = problem.hint.clone().filter(|hint| hint.starts_with("did you mean"));
-                let hint = near.unwrap_or_else(|| "put it into `content/pages/`, beside the page".to_owned());
-                problems.push(problem.hint(hint).at(source.place(&span)));
-            }
+            None => missing.push_with(Code::MissingPicture, Severity::Mend, || {
+                no_picture(&name, entries).at(source.place(&span))
+            }),
         }
     }
+    problems.extend(missing.told());
     pictures
+}
+
+fn no_picture(name: &str, entries: &[Entry]) -> Problem {
+    let problem = Problem::new(Code::MissingPicture, format!("there is no picture {}", ticked(name)));
+    let names = entries.iter().filter(|e| photo_name::is_photo(&e.name)).map(|e| e.name.as_str());
+    let problem = problem.did_you_mean(name, names);
+    let near = problem.hint.clone().filter(|hint| hint.starts_with("did you mean"));
+    problem.hint(near.unwrap_or_else(|| "put it into `content/pages/`, beside the page".to_owned()))
 }
 
 /// `eyes%20set.jpg` as `eyes set.jpg` (RFC 3986, section 2.1); what is no escape stays as it is.

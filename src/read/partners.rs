@@ -3,9 +3,12 @@
 use super::table::{self, Table};
 use super::{parcels, text};
 use crate::model::{Parcels, Partner};
-use crate::problem::{Problem, Source};
+use crate::problem::{Code, Problem, Source};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
+
+/// The most partners: many times what any shop sends to. What is reckoned of each takes its time.
+const MOST: usize = 100;
 
 /// The partners of the shop.
 #[derive(Debug, Default)]
@@ -38,7 +41,13 @@ impl Partners {
 
 fn take_all(root: &Table<'_>) -> Partners {
     let mut partners = Partners::default();
-    for value in root.all() {
+    for (at, value) in root.all().into_iter().enumerate() {
+        if at == MOST {
+            let message = format!("there are more than {MOST} partners");
+            value.bad(Code::TooMany, message, "take out those that nothing is sent to");
+            partners.unread = true;
+            break;
+        }
         let key = value.key_word();
         let partner = value.table("a partner").and_then(|table| take(&table));
         match (key, partner) {

@@ -86,6 +86,8 @@ fn take(remains: &mut Remains, content: &Content<'_>, entry: &Entry, shown: Opti
     let looked = match entry.kind {
         Kind::File => photos::photo(content.look, entry, None, shown.unwrap_or(false), &mut Vec::new()).ok(),
         Kind::Folder | Kind::Lost => None,
+        // What was made of it may not stay.
+        Kind::Gone => return,
     };
     match looked {
         Some(photo) => remains.photos.push(Photo { shown: photo.shown && shown.is_some(), ..photo }),

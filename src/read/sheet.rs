@@ -3,31 +3,17 @@
 //! Words that nothing knows wait until everything that is known has been asked for; then they are told
 //! with the nearest right word. Taking values out of the file is `table`'s.
 
-use crate::base::words::{count, ticked};
-use crate::problem::{Code, Problem, Severity, Source, Span, nearest};
+use crate::base::words::ticked;
+use crate::problem::{Code, Few, Problem, Source, Span, nearest};
 use std::cell::RefCell;
-
-/// More problems than this in one file are only counted: the first few are what helps.
-const MOST: usize = 20;
 
 /// The file that is being read.
 #[derive(Debug)]
 pub(super) struct Sheet<'a> {
     pub source: &'a Source,
-    problems: RefCell<Vec<Problem>>,
-    /// What was over [`MOST`].
-    more: RefCell<More>,
+    problems: RefCell<Few>,
     strays: RefCell<Vec<Stray>>,
     missing: RefCell<Vec<Missing>>,
-}
-
-/// Problems that are only counted.
-#[derive(Debug, Default)]
-struct More {
-    count: usize,
-    worst: Option<Severity>,
-    /// The first of them.
-    first: Option<Problem>,
 }
 
 /// A key that is missing; told at the end, unless it is there misspelt.
@@ -58,7 +44,6 @@ impl<'a> Sheet<'a> {
         Sheet {
             source,
             problems: RefCell::default(),
-            more: RefCell::default(),
             strays: RefCell::default(),
             missing: RefCell::default(),
         }
@@ -66,26 +51,23 @@ impl<'a> Sheet<'a> {
 
     /// Tells of a problem in this file.
     pub fn tell(&self, problem: Problem) {
-        if !self.is_full() {
-            self.problems.borrow_mut().push(problem);
-            return;
-        }
-        let mut more = self.more.borrow_mut();
-        more.count += 1;
-        more.worst = more.worst.max(Some(problem.severity));
-        more.first.get_or_insert(problem);
+        self.problems.borrow_mut().push_with_waiting(problem, self.waiting());
     }
 
     /// Whether further problems are only counted.
     pub fn is_full(&self) -> bool {
-        self.problems.borrow().len() + self.strays.borrow().len() + self.missing.borrow().len() >= MOST
+        self.problems.borrow().is_full_with(self.waiting())
+    }
+
+    fn waiting(&self) -> usize {
+        self.strays.borrow().len() + self.missing.borrow().len()
     }
 
     /// A problem at a place of this file.
     pub fn problem(&self, code: Code, span: &Span, message: impl Into<String>) -> Problem {
         // Finding the line takes time in a long file; nobody sees the place of what is only counted.
         let problem = Problem::new(code, message);
-        if self.more.borrow().count > 0 { problem } else { problem.at(self.source.place(span)) }
+        if self.problems.borrow().is_over() { problem } else { problem.at(self.source.place(span)) }
     }
 
     /// Tells of a word that nothing knows.
@@ -137,13 +119,6 @@ impl<'a> Sheet<'a> {
 
     /// All that was told.
     pub fn told(&self) -> Vec<Problem> {
-        let mut problems = self.problems.take();
-        let more = self.more.take();
-        if let (Some(severity), Some(first)) = (more.worst, more.first) {
-            let message = format!("{} in this file", count(more.count, "more problem"));
-            let more = Problem { message, severity, ..first };
-            problems.push(more.hint("mend the first ones, then look again"));
-        }
-        problems
+        self.problems.take().told()
     }
 }

@@ -1,7 +1,7 @@
 //! `showroom/ANIMAL/POSE/`: the poses of the public gallery.
 
 use super::content::{self, Content};
-use super::folder::{self, Entry};
+use super::folder::{self, Entry, Kind};
 use super::table::{self, Table};
 use super::value::Value;
 use super::{photo_name, photos, remains, text};
@@ -157,6 +157,8 @@ fn take_folder(
     let entries = content.entries(entry, problems)?;
     let source = content::needed_file(entry, &entries, "pose.toml", problems)?;
     let about = match entries.iter().find(|e| e.name == "about.md") {
+        // What it would show nobody may see: the pose is shown without it.
+        Some(about) if about.kind == Kind::Gone => Some(None),
         Some(about) if !about.is_file() || about.twin.is_some() => None,
         Some(about) => Some(Some(text::read(&about.path, &about.file).map_err(|p| problems.push(p)).ok()?)),
         None => Some(None),

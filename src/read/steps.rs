@@ -13,6 +13,11 @@ use std::collections::BTreeMap;
 /// Names that `[reached]` uses for something else.
 const TAKEN: [&str; 2] = ["collected", "not-shown"];
 
+/// The most steps of a route, and the most that one waits for: several times what any work has. How they are drawn, and
+/// what is reckoned from them, takes time that grows faster than their number.
+const MOST: usize = 100;
+const MOST_AWAITED: usize = 20;
+
 /// A step as written.
 struct Written<'a> {
     name: String,
@@ -32,6 +37,13 @@ pub(super) fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Vec<Step>> {
                 problem.hint("write `[[step]]` on a line of its own, and what belongs to the step below"),
             );
         }
+        return None;
+    }
+    if tables.len() > MOST {
+        let message = format!("the route has {} steps, and {MOST} are the most", tables.len());
+        let hint = "take several of them together, or make two routes of it";
+        let span = tables.get(MOST).map_or(0..0, Table::span);
+        root.sheet.tell(root.sheet.problem(Code::TooMany, &span, message).hint(hint));
         return None;
     }
     let read: Vec<Option<Written<'_>>> = tables.iter().map(|table| written(table, known)).collect();
@@ -171,6 +183,15 @@ fn after(at: usize, step: &Written<'_>, places: &BTreeMap<String, usize>) -> Opt
     let mut sound = value.is_list();
     if !sound {
         value.wrong_kind("a list in brackets", "[\"skinned\"]");
+    }
+    if value.items().len() > MOST_AWAITED {
+        let message = format!("{} waits for more than {MOST_AWAITED} steps", ticked(&step.name));
+        value.bad(
+            Code::TooMany,
+            message,
+            "name only the last step of each branch, as it waits for those before it",
+        );
+        return None;
     }
     let mut found = Vec::new();
     for item in value.items() {

@@ -31,7 +31,8 @@ pub(super) fn problems(source: &Source, errors: &[Error]) -> Vec<Problem> {
             continue;
         }
         let text = source.text.get(line.clone()).unwrap_or_default();
-        if let Some(deep) = dotted_deep(&source.text).filter(|_| message.contains("recurs")) {
+        let recurs = message.contains("recurs");
+        if let Some(deep) = recurs.then(|| dotted_deep(&source.text)).flatten() {
             // The parser does not say where, and what else it says may follow from it.
             let said = "a name with so many dots goes too deep";
             let hint = "take the dots out, or put the words between quotes";

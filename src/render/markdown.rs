@@ -5,7 +5,8 @@
 
 use super::photos::PictureView;
 use super::theme::is_showable;
-use crate::problem::{Code, Place, Problem, Problems, Source, Span};
+use crate::base::words;
+use crate::problem::{Code, Few, Place, Problem, Problems, Severity, Source, Span};
 use pulldown_cmark::{
     Alignment, CodeBlockKind, CowStr, Event, HeadingLevel, LinkType, Options, Parser, Tag, TagEnd,
 };
@@ -16,6 +17,9 @@ const SCHEMES: [&str; 5] = ["http", "https", "mailto", "tel", "sms"];
 
 /// How deep lists and quotes may lie in each other; deeper ones are drawn level.
 const DEEPEST: usize = 12;
+
+/// How deep all else may: emphasis within emphasis. What reads the page afterwards goes down step by step, too.
+const DEEPEST_OF_ALL: usize = 40;
 
 /// A text and where it stands.
 pub struct Text<'a> {
@@ -52,20 +56,21 @@ pub fn of_part(text: &str, file: &Place, around: &Around<'_>, notes: &mut Proble
 fn of(text: &Text<'_>, around: &Around<'_>, notes: &mut Problems) -> String {
     let options = Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH;
     let parsed = Parser::new_ext(text.text, options).into_offset_iter();
-    let mut cleaner = Cleaner::new(text, around, notes);
+    let mut cleaner = Cleaner::new(text, around);
     for (event, span) in parsed {
         cleaner.take(event, span);
     }
+    notes.extend(cleaner.notes.told());
     let mut html = String::with_capacity(text.text.len() * 3 / 2);
     pulldown_cmark::html::push_html(&mut html, cleaner.out.into_iter());
     html.retain(is_showable);
     html
 }
 
-struct Cleaner<'a, 'n> {
+struct Cleaner<'a> {
     text: &'a Text<'a>,
     around: &'a Around<'a>,
-    notes: &'n mut Problems,
+    notes: Few,
     out: Vec<Event<'a>>,
     /// For each element that is open, the end that it will get; none where it was left out.
     open: Vec<Option<TagEnd>>,
@@ -79,13 +84,13 @@ struct Cleaner<'a, 'n> {
     top: Option<usize>,
 }
 
-impl<'a, 'n> Cleaner<'a, 'n> {
-    fn new(text: &'a Text<'a>, around: &'a Around<'a>, notes: &'n mut Problems) -> Self {
+impl<'a> Cleaner<'a> {
+    fn new(text: &'a Text<'a>, around: &'a Around<'a>) -> Self {
         let last_level = around.heading.saturating_sub(1);
         Cleaner {
             text,
             around,
-            notes,
+            notes: Few::default(),
             out: Vec::new(),
             open: Vec::new(),
             shown: 0,
@@ -144,6 +149,7 @@ impl<'a, 'n> Cleaner<'a, 'n> {
         let too_deep = self.shown >= DEEPEST;
         let shown = match tag {
             Tag::BlockQuote(_) | Tag::List(_) if too_deep => None,
+            Tag::Emphasis | Tag::Strong | Tag::Strikethrough if self.shown >= DEEPEST_OF_ALL => None,
             // An item without its list would not be valid.
             Tag::Item if !matches!(self.open.last(), Some(Some(TagEnd::List(_)))) => None,
             Tag::BlockQuote(_) => Some(Tag::BlockQuote(None)),
@@ -192,7 +198,7 @@ impl<'a, 'n> Cleaner<'a, 'n> {
             Judged::Outside(address) => Some(address.into()),
             Judged::Harmful => {
                 let message =
-                    format!("the address `{}` was left out, as it could do harm", shortened(&written));
+                    || format!("the address `{}` was left out, as it could do harm", shortened(&written));
                 let hint = "a link can lead to a page of this site, or begin with https:, http:, mailto:, tel: or sms:";
                 self.note(Code::UnsafeAddress, message, span, |p| p.hint(hint));
                 None
@@ -200,16 +206,14 @@ impl<'a, 'n> Cleaner<'a, 'n> {
             Judged::Inside(path) => {
                 let found = find_page(&path, self.around.pages);
                 if found.is_none() {
-                    let message = format!(
-                        "no page of the site is at `{}`, so the link was left out",
-                        shortened(&written)
-                    );
-                    let folders: Vec<&str> = self
-                        .around
-                        .pages
-                        .iter()
-                        .map(|p| super::paths::public(p).trim_end_matches('/'))
-                        .collect();
+                    let message = || {
+                        format!(
+                            "no page of the site is at `{}`, so the link was left out",
+                            shortened(&written)
+                        )
+                    };
+                    let pages = self.around.pages.iter();
+                    let folders = pages.map(|p| super::paths::public(p).trim_end_matches('/'));
                     self.note(Code::UnknownPage, message, span, |p| p.did_you_mean(&path, folders));
                 }
                 found.map(|page| format!("{}{page}", self.around.root).into())
@@ -236,12 +240,21 @@ impl<'a, 'n> Cleaner<'a, 'n> {
             true => "save the picture beside the text and call it by its file name",
             false => "only the pages in `content/pages/` can show pictures",
         };
-        self.note(code, format!("the picture `{}` {message}", shortened(address)), span, |p| p.hint(hint));
+        let message = || format!("the picture `{}` {message}", shortened(address));
+        self.note(code, message, span, |p| p.hint(hint));
     }
 
-    fn note(&mut self, code: Code, message: String, span: &Span, more: impl FnOnce(Problem) -> Problem) {
-        let problem = Problem::new(code, message).with_severity(crate::problem::Severity::Note);
-        self.notes.push(more(problem).at((self.text.place)(span)));
+    /// Notes what was left out. A text can hold any number of such places, and only the first are worth the work.
+    fn note(
+        &mut self,
+        code: Code,
+        message: impl FnOnce() -> String,
+        span: &Span,
+        more: impl FnOnce(Problem) -> Problem,
+    ) {
+        let place = self.text.place;
+        let whole = || more(Problem::new(code, message())).at(place(span));
+        self.notes.push_with(code, Severity::Note, whole);
     }
 }
 
@@ -294,7 +307,7 @@ fn find_page(path: &str, pages: &BTreeSet<String>) -> Option<String> {
 
 /// The beginning of an address, for a message.
 fn shortened(address: &str) -> String {
-    address.chars().filter(|c| !c.is_control()).take(60).collect()
+    words::short(address, 60).into_owned()
 }
 
 #[cfg(test)]

@@ -34,8 +34,8 @@ fn depth(page: &str) -> usize {
             in_drawing = !closes;
         }
         // Only in a drawing does a stroke at the end of a tag close it.
-        let holds_nothing = VOID.iter().any(|other| is(other))
-            || in_drawing && rest.split('>').next().is_some_and(|tag| tag.ends_with('/'));
+        let holds_nothing =
+            VOID.iter().any(is) || in_drawing && rest.split('>').next().is_some_and(|tag| tag.ends_with('/'));
         match (closes, holds_nothing) {
             (true, _) => depth = depth.saturating_sub(1),
             (false, true) => {}

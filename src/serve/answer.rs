@@ -6,6 +6,7 @@
 use super::files::{self, Found};
 use super::policy;
 use super::reload::{self, Changes};
+use crate::base::files::open;
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::{self, Read};
@@ -103,7 +104,7 @@ fn by_the_rules(asked: &Asked<'_>, kept: &Kept) -> Answer {
 
 /// A page as a whole, as it is shown with what loads it anew; any other file as it is read.
 fn content(path: &Path) -> io::Result<Answer> {
-    let (mut file, kind) = (File::open(path)?, files::kind(path));
+    let (mut file, kind) = (open(path)?, files::kind(path));
     let facts = file.metadata()?;
     if !facts.is_file() {
         return Err(io::ErrorKind::NotFound.into());
@@ -193,7 +194,6 @@ fn made(status: u16, kind: &str, body: Vec<u8>) -> Reply {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::fs;
 
     const PAGE: &str = "<!doctype html><head><meta content=\"default-src 'none'\" \
                         http-equiv=Content-Security-Policy><title>x</title><p>Hello";
@@ -353,7 +353,7 @@ mod tests {
         );
         let text = text(page);
         assert!(text.contains(reload::SCRIPT) && !text.contains("Content-Security-Policy"), "{text}");
-        let on_disk = fs::read_to_string(kept.root.join("index.html")).unwrap();
+        let on_disk = std::fs::read_to_string(kept.root.join("index.html")).unwrap();
         assert_eq!(on_disk, PAGE);
     }
 }

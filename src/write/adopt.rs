@@ -3,6 +3,7 @@
 
 use super::record::{Entry, Record};
 use crate::base::digest::Digest;
+use crate::base::files;
 use crate::base::ours::{BEGINNING, has_mark, is_content_name, is_marked_kind};
 use crate::model::seal::MARK;
 use std::collections::BTreeMap;
@@ -50,12 +51,12 @@ pub fn is_ours(at: &Path, path: &str) -> bool {
 
 fn is_sealed(at: &Path) -> bool {
     let mut head = [0; MARK.len()];
-    fs::File::open(at).and_then(|mut file| file.read_exact(&mut head)).is_ok_and(|()| head == MARK)
+    files::open(at).and_then(|mut file| file.read_exact(&mut head)).is_ok_and(|()| head == MARK)
 }
 
 fn beginning(at: &Path) -> Option<Vec<u8>> {
     let mut bytes = Vec::new();
-    fs::File::open(at).ok()?.take(BEGINNING as u64).read_to_end(&mut bytes).ok()?;
+    files::open(at).ok()?.take(BEGINNING as u64).read_to_end(&mut bytes).ok()?;
     Some(bytes)
 }
 

@@ -3,7 +3,7 @@
 //! The lock is the operating system's, on a file of the hidden folder, so a killed pass never
 //! leaves it behind.
 
-use crate::base::files::{FileError, told};
+use crate::base::files::{self, FileError, told};
 use crate::base::stamp::Stamp;
 use crate::problem::{Code, Problem};
 use std::fs::{self, File, TryLockError};
@@ -71,5 +71,5 @@ fn open(shop: &Path) -> Result<File, FileError> {
         let _ = fs::set_permissions(&folder, fs::Permissions::from_mode(0o700));
     }
     let path = folder.join("lock");
-    told(File::options().create(true).truncate(false).write(true).open(&path), "open", &path)
+    told(files::open_own(&path, false), "open", &path)
 }

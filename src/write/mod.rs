@@ -45,6 +45,7 @@ mod put;
 mod record;
 
 pub use lock::Lock;
+pub use place::check_usual;
 pub use plan::Changes;
 pub use printed::{printed_file, put_printed};
 

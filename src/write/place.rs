@@ -2,7 +2,9 @@
 
 pub use crate::base::files::resolved;
 
-use crate::problem::{Code, Problem};
+use crate::base::words::quoted;
+use crate::problem::{Code, Place, Problem};
+use std::fs;
 use std::path::Path;
 
 /// The output may not hold the content or the hidden folder (they would be published), nor lie in them.
@@ -26,6 +28,23 @@ pub fn check(out: &Path, shop: &Path) -> Result<(), Problem> {
         }
     }
     Ok(())
+}
+
+/// The usual output folder may not be a link: where it leads is a place that nobody named.
+///
+/// # Errors
+/// `output-taken`; nothing was touched.
+pub fn check_usual(out: &Path) -> Result<(), Problem> {
+    if !fs::symlink_metadata(out).is_ok_and(|facts| facts.is_symlink()) {
+        return Ok(());
+    }
+    let leads = resolved(out);
+    let message = format!("`{}` is a link to `{}` and is not followed", out.display(), leads.display());
+    let hint = format!(
+        "take the link away, or say where the pages go: `benchlight make --out {}`",
+        quoted(&leads.display().to_string())
+    );
+    Err(Problem::new(Code::OutputTaken, message).at(Place::file("public")).hint(hint))
 }
 
 /// Whether the output folder is part of the shop's own folder, as `public` is.

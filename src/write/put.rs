@@ -6,7 +6,7 @@
 use crate::base::files::{self, FileError, draft_beside, told};
 use crate::model::{Body, Site};
 use std::collections::BTreeSet;
-use std::fs::{self, File};
+use std::fs;
 use std::io::{self, Write};
 use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -48,7 +48,7 @@ fn draft(path: &Path, body: &Body) -> Result<(), FileError> {
         match body {
             Body::Bytes(bytes) => file.write_all(bytes)?,
             // Not `fs::copy`, which would carry the cache's permissions along and write through a link.
-            Body::Cached { path: cached, .. } => drop(io::copy(&mut File::open(cached)?, &mut file)?),
+            Body::Cached { path: cached, .. } => drop(io::copy(&mut files::open(cached)?, &mut file)?),
         }
         file.sync_data()
     });

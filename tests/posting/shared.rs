@@ -353,37 +353,37 @@ fn the_same_content_on_the_same_day_gives_the_same_marks() {
 
 #[test]
 fn no_shops_own_folder_is_a_place_to_go_to() {
-    let place = tempfile::tempdir().unwrap();
-    let shop = TestShop::healthy();
-    let neighbor = other_shop();
-    shop.make(0);
-    neighbor.make(0);
-    shop.run(&["make", "--as-of", TODAY, "--out", place.path().join("made").to_str().unwrap()]).exits(0);
+    // All in a folder of its own, so that what lies above a shop is the test's as well.
+    let house = TestShop::empty();
+    for (name, shop) in [("shop", TestShop::healthy()), ("next", other_shop())] {
+        for (path, bytes) in shop.tree("content") {
+            house.file(&format!("in/{name}/content/{path}"), bytes);
+        }
+        house.run(&["--shop", &format!("in/{name}"), "make", "--as-of", TODAY]).exits(0);
+    }
+    let out = house.at("made").display().to_string();
+    house.run(&["--shop", "in/shop", "make", "--as-of", TODAY, "--out", &out]).exits(0);
+    house.file("holds/deep/Shop/content/shop.toml", "");
     let links = tempfile::tempdir().unwrap();
-    std::os::unix::fs::symlink(neighbor.path(), links.path().join("link")).unwrap();
-    let link = |path: &str| links.path().join(path).display().to_string();
-    fs::create_dir_all(place.path().join("holds/deep")).unwrap();
-    fs::create_dir_all(place.path().join("holds/deep/Shop/content")).unwrap();
-    super::servers::write(&place.path().join("holds/deep/Shop/content/shop.toml"), "");
-    let at = |path: &str| place.path().join(path).display().to_string();
-    let (all, next) = (|| (shop.tree(""), neighbor.tree(""), digests(place.path())), neighbor.path());
-    let targets: Vec<String> =
-        ["..", ".", "./", "content", "Content", "content/jobs", "public", ".benchlight", "site"]
-            .map(str::to_owned)
-            .into_iter()
-            .chain(
-                [shop.path(), next, &next.join("public"), &next.join("new/site")]
-                    .map(|p| p.display().to_string()),
-            )
-            .chain([link("link"), link("link/public"), at("holds"), at("holds/deep"), at("made")])
-            .collect();
+    std::os::unix::fs::symlink(house.at("in/next"), links.path().join("link")).unwrap();
+    let lines = fs::read_to_string(house.at("in/shop/content/shop.toml")).unwrap();
+    let all = || (house.tree(""), digests(&house.at("in/shop/public")));
+    let inside = ["..", ".", "./", "content", "Content", "content/jobs", "public", ".benchlight", "site"];
+    let absolute =
+        ["in/shop", "in/next", "in/next/public", "in/next/new/site", "holds", "holds/deep", "made", "in"];
+    let by_link = ["link", "link/public"];
+    let targets = inside.map(str::to_owned).into_iter();
+    let targets = targets.chain(absolute.map(|path| house.at(path).display().to_string()));
+    let targets = targets.chain(by_link.map(|path| links.path().join(path).display().to_string()));
     for target in targets {
-        // What lies above the shop here is a folder of the system's, with whatever is in it.
-        let parent = target == "..";
-        put_up(&shop, &readme_lines("folder").replace("../site-to-sync", &target), None);
+        let post = readme_lines("folder").replace("../site-to-sync", &target);
+        house.file("in/shop/content/shop.toml", format!("{lines}\n{post}"));
         let before = all();
-        let args: &[&str] = if parent { &["post"] } else { &["post", "--even-so"] };
-        shop.run(args).exits(2).tells("(bad-place)").tells("othing was changed");
+        house
+            .run(&["--shop", "in/shop", "post", "--even-so"])
+            .exits(2)
+            .tells("(bad-place)")
+            .tells("othing was changed");
         assert!(before == all(), "{target}");
     }
 }

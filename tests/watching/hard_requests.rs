@@ -254,9 +254,9 @@ fn what_is_no_request_is_refused_or_closed() {
         ("a star", text(&format!("OPTIONS * HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n")), &[405]),
         (
             "an upgrade",
-            text(&format!(
-                "GET /-/changes HTTP/1.1\r\nHost: evil.example\r\nUpgrade: websocket\r\nConnection: Upgrade, close\r\n\r\n"
-            )),
+            text(
+                "GET /-/changes HTTP/1.1\r\nHost: evil.example\r\nUpgrade: websocket\r\nConnection: Upgrade, close\r\n\r\n",
+            ),
             &[403],
         ),
         (

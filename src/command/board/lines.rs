@@ -1,5 +1,6 @@
 //! Lines of a terminal: 80 columns, words cut with a mark, texts broken between words.
 
+use crate::base::shown;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// How wide a line may be.
@@ -12,11 +13,11 @@ pub fn cell(text: &str, wide: usize) -> String {
     format!("{text}{}", " ".repeat(filled))
 }
 
-/// A text in at most so many columns. Control characters, which a terminal would obey, are left out.
+/// A text in at most so many columns, with the signs in it that a terminal would obey made visible.
 pub fn cut(text: &str, wide: usize) -> String {
-    let clean: String = text.chars().filter(|c| !c.is_control()).collect();
+    let clean = shown::line(text);
     if clean.width() <= wide {
-        return clean;
+        return clean.into_owned();
     }
     let mut out = String::new();
     let mut used = 0;
@@ -42,7 +43,7 @@ pub fn folded(text: &str, margin: &str) -> String {
     let mut lines: Vec<String> = Vec::new();
     let mut line = String::new();
     for word in text.split_whitespace() {
-        let word: String = word.chars().filter(|c| !c.is_control()).collect();
+        let word = shown::line(word);
         if !line.is_empty() && margin.width() + line.width() + 1 + word.width() > WIDE {
             lines.push(std::mem::take(&mut line));
         }
@@ -65,7 +66,7 @@ mod tests {
         assert_eq!(cell("Eastern wild turkey", 8), "Eastern…");
         // Each of these takes two columns: Unicode Standard Annex 11, East Asian Wide.
         assert_eq!(cell("鱒鱒鱒", 5), "鱒鱒…");
-        assert_eq!(cut("a\u{1b}[31mb", 9), "a[31mb");
+        assert_eq!(cut("a\u{1b}[31mb", 9), "a\u{fffd}[31mb");
         assert_eq!(heading("To be done", "4 h").width(), WIDE);
     }
 

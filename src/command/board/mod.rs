@@ -8,7 +8,7 @@ mod slips;
 
 use super::Outcome;
 use super::pass::{self, Photos};
-use super::terminal::{say, tell, tell_problems};
+use super::terminal::{say_json, say_lines, tell, tell_problems};
 use crate::base::day::Day;
 use crate::problem::Problems;
 use crate::render::board::KeptSince;
@@ -28,8 +28,11 @@ pub struct Asked {
 /// Prints the board, or what was asked of it.
 pub fn run(shop: &Path, asked: &Asked) -> Outcome {
     match shown(shop, asked) {
-        Ok((text, kept, problems)) => {
-            say(text.trim_end());
+        Ok((answer, kept, problems)) => {
+            match answer {
+                Answer::Words(text) => say_lines(text.trim_end()),
+                Answer::Json(value) => say_json(&value),
+            }
             for (part, since) in kept {
                 tell(&format!("{part} needs mending and shows its last good page since {since}"));
             }
@@ -45,18 +48,20 @@ pub fn run(shop: &Path, asked: &Asked) -> Outcome {
     }
 }
 
-/// The text, since when last good pages stay (not said in JSON), and the problems.
-fn shown(shop: &Path, asked: &Asked) -> Result<(String, KeptSince, Problems), Problems> {
+/// What is answered: for a person, or for other programs.
+enum Answer {
+    Words(String),
+    Json(serde_json::Value),
+}
+
+/// The answer, since when last good pages stay (not said in JSON), and the problems.
+fn shown(shop: &Path, asked: &Asked) -> Result<(Answer, KeptSince, Problems), Problems> {
     super::is_shop(shop)?;
     let found = pass::reckoned(shop, asked.as_of, Photos::LookOnly)?;
     let board = work::board(&found.shop, &found.worked);
     if asked.json {
         let value = json::board(&found.shop, &found.worked, &board);
-        return Ok((
-            serde_json::to_string_pretty(&value).unwrap_or_default(),
-            KeptSince::new(),
-            found.problems,
-        ));
+        return Ok((Answer::Json(value), KeptSince::new(), found.problems));
     }
     let (theme, _) = render::theme::load(shop)?;
     let kept = write::kept_since(&shop.join("public"), shop);
@@ -66,5 +71,5 @@ fn shown(shop: &Path, asked: &Asked) -> Result<(String, KeptSince, Problems), Pr
         (false, true) => sheet::whole(&view),
         (false, false) => slips::found(&view, &asked.words),
     };
-    Ok((text, kept, found.problems))
+    Ok((Answer::Words(text), kept, found.problems))
 }

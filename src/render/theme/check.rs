@@ -2,18 +2,22 @@
 //! missing one is told before the first page is made.
 
 use super::words::Words;
-use crate::problem::{Code, Problem, Problems, Source};
+use crate::base::words::ticked;
+use crate::problem::{Code, Few, Problem, Problems, Severity, Source};
 use std::collections::BTreeMap;
 
 /// A problem for each plain key in a template that `words.toml` does not have.
 pub fn missing_words(sources: &BTreeMap<String, Source>, words: &Words) -> Problems {
     let templates = sources.iter().filter(|(name, _)| name.ends_with(".html"));
     let missing = templates.flat_map(|(_, source)| {
-        let asked = plain_keys(&source.text).into_iter().filter(|(_, key)| !words.has(key));
-        asked.map(|(at, key)| {
-            let problem = Problem::new(Code::Theme, format!("words.toml has no `{key}`"));
-            problem.did_you_mean(key, words.keys()).at(source.place(&(at..at + key.len())))
-        })
+        let mut few = Few::default();
+        for (at, key) in plain_keys(&source.text).into_iter().filter(|(_, key)| !words.has(key)) {
+            few.push_with(Code::Theme, Severity::Stop, || {
+                let problem = Problem::new(Code::Theme, format!("words.toml has no {}", ticked(key)));
+                problem.did_you_mean(key, words.keys()).at(source.place(&(at..at + key.len())))
+            });
+        }
+        few.told()
     });
     missing.collect()
 }

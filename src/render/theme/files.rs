@@ -1,10 +1,11 @@
 //! The files of the theme: those built in, each perhaps replaced by the shop's own.
 
-use crate::base::files::read_up_to;
-use crate::base::names::is_hidden;
+use crate::base::files::{identities, identity, read_up_to};
+use crate::base::names::{is_hidden, is_key_file};
 use crate::problem::{Code, Place, Problem, Problems, Source};
 use include_dir::{Dir, include_dir};
 use std::collections::BTreeMap;
+use std::fs;
 use std::path::Path;
 
 static BUILT_IN: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/hangtag");
@@ -25,6 +26,8 @@ pub fn gather(shop_root: &Path) -> Result<(BTreeMap<String, Source>, Problems), 
     let mut sources = built_in();
     let mut notes = Problems::default();
     let mut stops = Problems::default();
+    let keys = [shop_root.to_owned(), shop_root.join("content")];
+    let keys = keys.map(|folder| identities(&folder, is_key_file)).concat();
     for name in own_files(&shop_root.join(FOLDER)) {
         if !sources.contains_key(&name) {
             let note =
@@ -33,7 +36,7 @@ pub fn gather(shop_root: &Path) -> Result<(BTreeMap<String, Source>, Problems), 
             notes.push(note.did_you_mean(&name, known).at(Place::file(named(&name))));
             continue;
         }
-        match own_text(&shop_root.join(FOLDER).join(&name), &name) {
+        match own_text(shop_root, &name, &keys) {
             Ok(text) => {
                 sources.insert(name.clone(), Source::new(named(&name), text));
             }
@@ -63,17 +66,50 @@ fn built_in() -> BTreeMap<String, Source> {
     files.collect()
 }
 
+/// Why a file may not be one of the theme, and what to do. Everything in it may be published, so that it comes from the
+/// folder of the theme alone: that folder, or `themes`, may be a link; a file in it leads to no place outside of them.
+fn strange(shop_root: &Path, path: &Path, keys: &[(u64, u64)]) -> Option<(&'static str, &'static str)> {
+    let facts = fs::metadata(path).ok()?;
+    let real = |path: &Path| fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let home = real(&shop_root.join(FOLDER));
+    if !facts.is_file() {
+        return Some((
+            "this is no file but a folder, a pipe or a device",
+            "take it away, or put a file here",
+        ));
+    }
+    if identity(&facts).is_some_and(|this| keys.contains(&this)) {
+        return Some(("this is a key of the shop under another name", "take it away here"));
+    }
+    let of_theme = [&home, &real(&shop_root.join("themes"))];
+    if !of_theme.iter().any(|folder| real(path).starts_with(folder)) {
+        return Some(("the link leads out of the folder of the theme", "put the file itself here"));
+    }
+    let private = ["content", ".benchlight", "print"].map(|name| real(&shop_root.join(name)));
+    if private.iter().any(|folder| home.starts_with(folder)) {
+        return Some((
+            "the folder of the theme leads into a folder that is not published",
+            "put the theme itself into `themes/hangtag`",
+        ));
+    }
+    None
+}
+
 /// The names in the shop's folder of the theme, in order; none where there is no such folder.
 fn own_files(folder: &Path) -> Vec<String> {
-    let Ok(entries) = std::fs::read_dir(folder) else { return Vec::new() };
+    let Ok(entries) = fs::read_dir(folder) else { return Vec::new() };
     let names = entries.filter_map(|entry| Some(entry.ok()?.file_name().to_string_lossy().into_owned()));
     let mut names: Vec<String> = names.filter(|name| !is_hidden(name)).collect();
     names.sort();
     names
 }
 
-fn own_text(path: &Path, name: &str) -> Result<String, Problems> {
+fn own_text(shop_root: &Path, name: &str, keys: &[(u64, u64)]) -> Result<String, Problems> {
+    let path = &shop_root.join(FOLDER).join(name);
     let stop = |message: String| Problem::new(Code::Theme, message).at(Place::file(named(name)));
+    if let Some((message, hint)) = strange(shop_root, path, keys) {
+        return Err(Problems::from_iter([stop(message.to_owned()).hint(hint)]));
+    }
     let bytes = read_up_to(path, LARGEST).map_err(|e| Problems::from_iter([stop(e.cause.to_string())]))?;
     let text = String::from_utf8(bytes).map_err(|_| {
         let problem = stop(format!("`{name}` holds bytes that are not UTF-8 text"));

@@ -5,7 +5,8 @@
 //! put together stands in `render::dates` and `render::amounts`.
 
 use super::fill::fill;
-use crate::problem::{Code, Place, Problem, Problems, Source, Span};
+use crate::base::words::ticked;
+use crate::problem::{Code, Few, Place, Problem, Problems, Severity, Source, Span};
 use std::collections::BTreeMap;
 use toml::de::{DeTable, DeValue};
 
@@ -59,16 +60,17 @@ impl Words {
     pub fn read(source: Source) -> Result<Words, Problems> {
         let text = source.text.clone();
         let (table, errors) = DeTable::parse_recoverable(&text);
-        let mut problems: Problems = errors
-            .iter()
-            .map(|e| {
+        let mut problems = Few::default();
+        for e in &errors {
+            problems.push_with(Code::Theme, Severity::Stop, || {
                 let place = e.span().map_or_else(|| source.whole(), |span| source.place(&span));
                 Problem::new(Code::Theme, e.message().trim().replace('\n', ", ")).at(place)
-            })
-            .collect();
+            });
+        }
         let mut words = Words { source, texts: BTreeMap::new(), lists: BTreeMap::new() };
         words.take_table("", table.get_ref(), &mut problems);
-        if problems.is_empty() { Ok(words) } else { Err(problems) }
+        let problems = problems.told();
+        if problems.is_empty() { Ok(words) } else { Err(Problems::from_iter(problems)) }
     }
 
     /// Takes what these words lack from `others`: a shop's own file may be older than the program. Tells the keys.
@@ -89,7 +91,7 @@ impl Words {
         lent
     }
 
-    fn take_table(&mut self, prefix: &str, table: &DeTable<'_>, problems: &mut Problems) {
+    fn take_table(&mut self, prefix: &str, table: &DeTable<'_>, problems: &mut Few) {
         for (key, value) in table {
             let name = key.get_ref();
             let full = if prefix.is_empty() { name.to_string() } else { format!("{prefix}.{name}") };
@@ -107,7 +109,9 @@ impl Words {
                     }
                     None => self.take_table(&full, inner, problems),
                 },
-                _ => problems.push(self.wrong(value.span(), format!("`{full}` must be a text in quotes"))),
+                _ => problems.push_with(Code::Theme, Severity::Stop, || {
+                    self.wrong(value.span(), format!("{} must be a text in quotes", ticked(&full)))
+                }),
             }
         }
     }
