@@ -1,5 +1,7 @@
 //! SHA-256 of content: the name of everything that is named by what it holds.
 
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use sha2::{Digest as _, Sha256};
 use std::fmt;
 use std::hash::{Hash, Hasher};
@@ -52,6 +54,20 @@ impl Digest {
     }
 }
 
+/// As [`Digest::hex`] writes it.
+impl Serialize for Digest {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.hex())
+    }
+}
+
+impl<'de> Deserialize<'de> for Digest {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Digest, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        Digest::from_hex(&text).ok_or_else(|| D::Error::custom("no SHA-256 in hexadecimal digits"))
+    }
+}
+
 /// Takes in what `Hash` writes, whole.
 struct Parts(Sha256);
 
@@ -85,5 +101,9 @@ mod tests {
         assert_eq!(Digest::from_hex(want), Some(Digest::of(b"abc")));
         assert_eq!(Digest::from_hex(&want[1..]), None);
         assert_eq!(Digest::from_hex(&want.to_uppercase()), None);
+        let text = format!("\"{want}\"");
+        assert_eq!(serde_json::to_string(&Digest::of(b"abc")).unwrap(), text);
+        assert_eq!(serde_json::from_str::<Digest>(&text).unwrap(), Digest::of(b"abc"));
+        assert!(serde_json::from_str::<Digest>(&text.to_uppercase()).is_err());
     }
 }

@@ -70,6 +70,6 @@ fn as_json(
     };
     let last_good: Vec<serde_json::Value> = kept.iter().map(last_good).collect();
     serde_json::json!({
-        "exit": outcome as u8, "problems": print::json(problems), "last-good": last_good
+        "exit": outcome as u8, "problems": print::json(problems), "last_good": last_good
     })
 }

@@ -70,8 +70,8 @@ pub struct Look {
     pub exif_taken: Option<(Day, u32)>,
 }
 
-/// A kind of picture file.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+/// A kind of picture file. Its name is kept in records.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Format {
     Jpeg,
     Png,

@@ -32,11 +32,11 @@ pub struct Looks {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 struct Seen {
     stamp: Stamp,
-    digest: String,
-    format: String,
+    digest: Digest,
+    format: Format,
     width: u32,
     height: u32,
-    taken: Option<(String, u32)>,
+    taken: Option<(Day, u32)>,
 }
 
 impl Looks {
@@ -68,7 +68,7 @@ impl Looks {
     pub fn look(&self, path: &Path) -> Result<Look, PhotoFault> {
         let Some((name, stamp)) = path.to_str().zip(stamp_of(path)) else { return look(path) };
         let same = self.before.get(name).filter(|seen| seen.stamp == stamp);
-        let known = same.and_then(|seen| Some((seen.look()?, seen.clone())));
+        let known = same.map(|seen| (seen.look(), seen.clone()));
         let (found, seen) = match known {
             Some(known) => known,
             None => {
@@ -106,27 +106,22 @@ impl Seen {
     fn of(look: &Look, stamp: Stamp) -> Seen {
         Seen {
             stamp,
-            digest: look.digest.hex(),
-            format: format!("{:?}", look.format),
+            digest: look.digest,
+            format: look.format,
             width: look.width,
             height: look.height,
-            taken: look.exif_taken.map(|(day, second)| (day.iso(), second)),
+            taken: look.exif_taken,
         }
     }
 
-    fn look(&self) -> Option<Look> {
-        let all = [Format::Jpeg, Format::Png, Format::WebP, Format::Gif, Format::Heic, Format::Avif];
-        let taken = match &self.taken {
-            Some((day, second)) => Some((Day::parse(day)?, *second)),
-            None => None,
-        };
-        Some(Look {
-            digest: Digest::from_hex(&self.digest)?,
-            format: all.into_iter().find(|f| format!("{f:?}") == self.format)?,
+    fn look(&self) -> Look {
+        Look {
+            digest: self.digest,
+            format: self.format,
             width: self.width,
             height: self.height,
-            exif_taken: taken,
-        })
+            exif_taken: self.taken,
+        }
     }
 }
 
@@ -185,6 +180,25 @@ mod tests {
         assert_eq!(serde_json::from_slice::<BTreeMap<String, Seen>>(&text).unwrap().len(), 2);
         looks.go_on(Some(0));
         assert!(!looks.before.contains_key(two.to_str().unwrap()), "too young to be trusted");
+    }
+
+    #[test]
+    fn what_earlier_programs_remembered_is_read_and_written_as_they_did() {
+        // As the program of 2026-11-28 wrote it (commit fd5a994).
+        let line = |format: &str| {
+            format!(
+                "{{\"stamp\":{{\"bytes\":1,\"written\":2,\"changed\":3,\"node\":4}},\"digest\":\"{}\",\"format\":\"{format}\",\
+                 \"width\":5,\"height\":6,\"taken\":[\"2026-05-02\",7]}}",
+                "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+            )
+        };
+        for (word, format) in [("Jpeg", Format::Jpeg), ("WebP", Format::WebP), ("Heic", Format::Heic)] {
+            let seen: Seen = serde_json::from_str(&line(word)).unwrap();
+            let look = seen.look();
+            assert_eq!((look.format, look.digest), (format, Digest::of(b"abc")));
+            assert_eq!(look.exif_taken, Some((Day::parse("2026-05-02").unwrap(), 7)));
+            assert_eq!(serde_json::to_string(&seen).unwrap(), line(word));
+        }
     }
 
     #[test]

@@ -121,7 +121,7 @@ fn it_is_told_since_when_a_last_good_page_stays_across_restarts() {
     let told = shop.run(&["proof", "--json", later[0], later[1]]).exits(1).out();
     let told: serde_json::Value = serde_json::from_str(&told).unwrap();
     assert_eq!(
-        told["last-good"],
+        told["last_good"],
         serde_json::json!([{ "part": "job 26-041", "since": "2026-05-20" }]),
         "{told}"
     );
