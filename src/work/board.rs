@@ -334,7 +334,7 @@ mod tests {
     fn what_went_home_with_a_balance_stays_until_it_is_even() {
         let home =
             |number: &str, on: &str| tagged(number, "2026-01-05").charge(34_063, "2026-01-05").collected(on);
-        let jobs = vec![
+        let jobs = [
             home("26-001", "2026-06-01").paid(10_000, "2026-01-05"),
             home("26-002", "2026-05-01").written_off(34_063, "2026-06-30"),
             home("26-003", "2026-05-01").paid(34_063, "2026-05-01"),
