@@ -34,6 +34,8 @@ const OF_OTHER_ROOMS: &[Code] = &[
     Code::HeldBack,
     Code::PhotoCache,
     Code::PhotoHelper,
+    Code::CollectedOwes,
+    Code::WrittenOffTooLarge,
     Code::BeforeTakenIn,
     Code::OutOfOrder,
     Code::InTheFuture,

@@ -22,6 +22,11 @@ skinned = 2026-05-02
 what   = "Half strut"
 amount = 695
 
+[[written-off]]
+on     = 2026-05-10
+amount = 5
+why    = "CANARYWHY"
+
 [tag]
 number   = "CANARYTAG"
 taken-on = 2001-02-03

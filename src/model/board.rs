@@ -1,5 +1,5 @@
-//! The owner's view of all open jobs: what can be done, what waits, what is away, what is owed. Places and
-//! figures only; whom a piece belongs to is found by its place. Never part of a `Site`.
+//! The owner's view of all open jobs, and of those that went home with a balance: what can be done, what waits,
+//! what is away, what is owed. Places and figures only; whom a piece belongs to is found by its place. Never part of a `Site`.
 
 use super::Likely;
 use crate::base::day::Day;
@@ -21,6 +21,8 @@ pub struct Board {
     pub rests: Vec<Resting>,
     /// Ready and not collected, the longest first.
     pub ready: Vec<ReadyPiece>,
+    /// Collected, and the bill is not even: until it is paid, paid back or written off. The longest first.
+    pub owed: Vec<OwedPiece>,
     pub sums: Sums,
     /// The bench by week, from this week on; empty where the shop has no bench hours.
     pub load: Vec<LoadWeek>,
@@ -112,13 +114,31 @@ pub struct ReadyPiece {
     pub due: Money,
 }
 
-/// The money of all open jobs.
+/// A piece that went home before its bill was even.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OwedPiece {
+    pub at: usize,
+    /// The day on which it was collected.
+    pub since: Day,
+    /// Days since then.
+    pub days: u32,
+    /// The day on which the customer was told that it is ready, if that is written down.
+    pub told: Option<Day>,
+    /// What the storage came to, up to the day it was collected.
+    pub storage: Money,
+    /// Never nothing; below zero where the shop owes the customer.
+    pub due: Money,
+}
+
+/// The money of all open jobs, and of what is owed on pieces that went home.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Sums {
     /// Due on what is ready.
     pub due_now: Money,
     /// Due on what is not ready yet.
     pub due_later: Money,
+    /// Due on what was collected.
+    pub owed: Money,
     /// Paid on what is not ready yet: held until the work is done.
     pub held: Money,
     /// Deposits asked and not fully paid: how much is missing, and on how many pieces.

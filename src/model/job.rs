@@ -53,6 +53,7 @@ pub struct Job {
     pub discounts: Vec<Discount>,
     pub payments: Vec<Payment>,
     pub refunds: Vec<Payment>,
+    pub write_offs: Vec<WriteOff>,
     /// Deposit asked for this piece, where it differs from the rule.
     pub deposit: Option<Money>,
     /// What was measured on it.
@@ -154,6 +155,17 @@ pub enum Less {
     Flat(Money),
     /// Of all charges, in percent.
     Percent(Decimal),
+}
+
+/// A line of `[[written-off]]`: what the shop does not ask for any more.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WriteOff {
+    pub on: Day,
+    pub on_at: Span,
+    pub amount: Money,
+    pub amount_at: Span,
+    /// For the owner's own record; the customer is shown the amount alone.
+    pub why: Private<String>,
 }
 
 /// A line of `[[paid]]` or `[[refund]]`.

@@ -18,8 +18,10 @@ pub mod site;
 pub mod today;
 pub mod worked;
 
-pub use board::{BenchKind, Board, LoadWeek, Out, ParcelWait, ReadyPiece, Resting, Sums, Turn, Wait};
-pub use job::{Amount, Charge, Choice, Discount, Job, Less, Mark, Payment, PrivateFacts, Tag};
+pub use board::{
+    BenchKind, Board, LoadWeek, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, Sums, Turn, Wait,
+};
+pub use job::{Amount, Charge, Choice, Discount, Job, Less, Mark, Payment, PrivateFacts, Tag, WriteOff};
 pub use parcel::{Packed, PackingList, Staying, StaysFor};
 pub use photo::{
     Format, Look, MadeOf, Photo, PhotoFault, Picture, Remains, Rendition, Renditions, Taken, TakenBy,

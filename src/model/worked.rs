@@ -240,7 +240,11 @@ pub struct Ledger {
     pub payments: Vec<LedgerLine>,
     /// Payments less refunds.
     pub paid: Money,
-    /// Total less paid; negative when the shop owes the customer.
+    /// What was written off, by day.
+    pub write_offs: Vec<LedgerLine>,
+    /// All that was written off together, as a positive amount. It is no payment: no deposit is met by it.
+    pub written_off: Money,
+    /// Total less paid, less written off; negative when the shop owes the customer.
     pub due: Money,
     pub deposit_asked: Money,
     /// The day on which the deposit was paid in full.
@@ -267,6 +271,7 @@ pub enum LineKind {
     Storage,
     Payment,
     Refund,
+    WrittenOff,
 }
 
 /// One tax on the whole job.

@@ -71,6 +71,8 @@ codes! {
     UnknownGate, "unknown-gate", Mend, "something in hand that no step of the route needs";
     OddName, "odd-name", Note, "a customer's name is written so that the page may show it oddly";
     RefundTooLarge, "refund-too-large", Note, "more was given back than was ever paid";
+    WrittenOffTooLarge, "written-off-too-large", Mend, "more was written off than is owed";
+    CollectedOwes, "collected-owes", Note, "a piece was collected, and its bill is not even";
     DiscountTooLarge, "discount-too-large", Note, "a discount is larger than the charges that it applies to";
     SameNumber, "same-number", Mend, "two job folders begin with the same number";
     // What cannot be true

@@ -75,26 +75,37 @@ impl<'a> Value<'a> {
 
     /// An amount that is nothing or more.
     pub fn price(&self, currency: Currency) -> Option<Money> {
-        self.money_where(currency, |amount| !amount.is_negative(), "less than nothing")
+        self.money_where(currency, |amount| !amount.is_negative(), "less than nothing", None)
     }
 
     /// An amount that is more than nothing.
     pub fn sum(&self, currency: Currency) -> Option<Money> {
-        self.money_where(currency, Money::is_positive, "nothing or less")
+        self.money_where(currency, Money::is_positive, "nothing or less", None)
     }
 
-    fn money_where(&self, currency: Currency, fits: fn(Money) -> bool, what: &str) -> Option<Money> {
+    /// The same, with what to do about any other amount.
+    pub fn sum_or(&self, currency: Currency, hint: &'static str) -> Option<Money> {
+        self.money_where(currency, Money::is_positive, "nothing or less", Some(hint))
+    }
+
+    fn money_where(
+        &self,
+        currency: Currency,
+        fits: fn(Money) -> bool,
+        what: &str,
+        hint: Option<&'static str>,
+    ) -> Option<Money> {
         let amount = self.money(currency)?;
         if fits(amount) {
             return Some(amount);
         }
-        let hint = match self.key {
+        let usual = match self.key {
             "amount" | "each" => {
                 "money given back is written under `[[refund]]`, money taken off under `[[discount]]`"
             }
             _ => "write an amount without a minus",
         };
-        self.bad(Code::BadMoney, format!("{} cannot be {what}", ticked(self.key)), hint);
+        self.bad(Code::BadMoney, format!("{} cannot be {what}", ticked(self.key)), hint.unwrap_or(usual));
         None
     }
 

@@ -1,4 +1,5 @@
-//! The lines of a job's ledger as written: `[[charge]]`, `[[discount]]`, `[[paid]]`, `[[refund]]`.
+//! The lines of a job's ledger as written: `[[charge]]`, `[[discount]]`, `[[paid]]`, `[[refund]]`,
+//! `[[written-off]]`.
 //!
 //! What they come to is `work`'s; sums that can hardly be meant are told by `job_sums`.
 
@@ -7,9 +8,13 @@ use super::table::Table;
 use super::value::Value;
 use crate::base::day::Day;
 use crate::base::money::Currency;
+use crate::base::private::Private;
 use crate::base::words::ticked;
-use crate::model::{Amount, Charge, Discount, Less, Payment};
+use crate::model::{Amount, Charge, Discount, Less, Payment, WriteOff};
 use crate::problem::Code;
+
+/// What to do about a write-off of nothing or less.
+const OFF_HINT: &str = "write what you will not ask for any more, without a minus, or take the line out";
 
 /// All lines of one job.
 #[derive(Debug, Default)]
@@ -18,17 +23,20 @@ pub(super) struct Lines {
     pub discounts: Vec<Discount>,
     pub payments: Vec<Payment>,
     pub refunds: Vec<Payment>,
+    pub write_offs: Vec<WriteOff>,
 }
 
 /// Takes the lines; one without a day of its own is of the day on which the piece was taken in.
 pub(super) fn take(root: &Table<'_>, taken_in: Option<Day>, currency: Currency) -> Lines {
     let (charged, less) = (root.tables("charge", "a charge"), root.tables("discount", "a discount"));
     let (paid, back) = (root.tables("paid", "a payment"), root.tables("refund", "a refund"));
+    let off = root.tables("written-off", "a write-off");
     let lines = Lines {
         charges: charged.iter().filter_map(|t| charge(t, taken_in, currency)).collect(),
         discounts: less.iter().filter_map(|t| discount(t, taken_in, currency)).collect(),
         payments: paid.iter().filter_map(|t| payment(t, currency)).collect(),
         refunds: back.iter().filter_map(|t| payment(t, currency)).collect(),
+        write_offs: off.iter().filter_map(|t| write_off(t, taken_in, currency)).collect(),
     };
     // Where a line could not be read nothing is known of the sums.
     if (charged.len(), less.len()) == (lines.charges.len(), lines.discounts.len()) {
@@ -103,6 +111,26 @@ fn payment(table: &Table<'_>, currency: Currency) -> Option<Payment> {
     let how = table.text("how");
     table.finish();
     Some(Payment { on: day?, on_at: place?, amount: amount?, how })
+}
+
+fn write_off(table: &Table<'_>, taken_in: Option<Day>, currency: Currency) -> Option<WriteOff> {
+    let on = table.need("on", "on = 2026-05-02");
+    let day = on.as_ref().and_then(|value| not_before(value, taken_in));
+    let amount = table.need("amount", "amount = 40");
+    let sum = amount.as_ref().and_then(|value| value.sum_or(currency, OFF_HINT));
+    let why = table.needed_text("why");
+    table.finish();
+    let (on_at, amount_at) = (on?.span(), amount?.span());
+    Some(WriteOff { on: day?, on_at, amount: sum?, amount_at, why: Private::new(why?) })
+}
+
+/// A date that cannot lie before the piece was there.
+fn not_before(value: &Value<'_>, taken_in: Option<Day>) -> Option<Day> {
+    let day = value.date()?;
+    let Some(taken_in) = taken_in.filter(|taken_in| day < *taken_in) else { return Some(day) };
+    let message = format!("a write-off is dated {day}, before the piece was taken in on {taken_in}");
+    value.bad(Code::BeforeTakenIn, message, "mend this date or `taken-in`");
+    None
 }
 
 fn day(table: &Table<'_>, taken_in: Option<Day>) -> Option<Day> {

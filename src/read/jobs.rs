@@ -277,6 +277,7 @@ fn checked(folder: &Numbered<'_>, source: Source, written: Written) -> Job {
         discounts: written.lines.discounts,
         payments: written.lines.payments,
         refunds: written.lines.refunds,
+        write_offs: written.lines.write_offs,
         deposit: written.deposit,
         measures: written.measures,
         photos: Vec::new(),

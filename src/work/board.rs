@@ -1,4 +1,5 @@
-//! The board: all open jobs sorted into what the owner can do about them. Nothing is reckoned anew but the
+//! The board: all open jobs sorted into what the owner can do about them, and what is owed on those that went
+//! home. Nothing is reckoned anew but the
 //! bench's load by week.
 
 use super::calendar::parcels;
@@ -7,8 +8,8 @@ use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::Money;
 use crate::model::{
-    BenchKind, Board, Gate, Job, Likely, LineKind, Out, ParcelWait, ReadyPiece, Resting, Route, Shop, Stage,
-    Standing, Step, StepWork, Sums, Turn, Wait, Worked, WorkedJob,
+    BenchKind, Board, Gate, Job, Likely, LineKind, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, Route,
+    Shop, Stage, Standing, Step, StepWork, Sums, Turn, Wait, Worked, WorkedJob,
 };
 use std::collections::BTreeMap;
 
@@ -43,7 +44,9 @@ pub fn board(shop: &Shop, worked: &Worked) -> Board {
             sort_in(&mut board, &mut kinds, shop, one, step, standing, today);
         }
     }
-    board.sums = sums(&all, today);
+    let home = worked.jobs.iter().enumerate();
+    board.owed = home.filter_map(|(at, worked)| owed(shop, at, worked, today)).collect();
+    board.sums = sums(&all, &board.owed, today);
     board.left = Minutes(all.iter().map(minutes_left).fold(0, u32::saturating_add));
     let line = |at: usize| worked.jobs.get(at).and_then(|w| w.in_line_since);
     in_order(&mut board, kinds, &line);
@@ -149,11 +152,28 @@ fn ready(one: &Open<'_>, today: Day) -> Option<ReadyPiece> {
         at: one.at,
         since,
         days: days(since),
-        told: one.job.told.as_ref().map(|mark| mark.day).filter(|day| *day <= today),
+        told: told(one.job, today),
         grace_ends: one.worked.grace_ends,
         stored: one.worked.grace_ends.map_or(0, days),
         storage: storage(one.worked),
         due: one.worked.ledger.due,
+    })
+}
+
+fn told(job: &Job, today: Day) -> Option<Day> {
+    job.told.as_ref().map(|mark| mark.day).filter(|day| *day <= today)
+}
+
+/// A piece that went home before its bill was even.
+fn owed(shop: &Shop, at: usize, worked: &WorkedJob, today: Day) -> Option<OwedPiece> {
+    let since = worked.collected.filter(|_| worked.ledger.due != Money::ZERO)?;
+    Some(OwedPiece {
+        at,
+        since,
+        days: u32::try_from(today.since(since)).unwrap_or(0),
+        told: told(shop.jobs.get(worked.job)?, today),
+        storage: storage(worked),
+        due: worked.ledger.due,
     })
 }
 
@@ -162,8 +182,14 @@ fn storage(worked: &WorkedJob) -> Money {
     lines.map(|line| line.amount).sum()
 }
 
-fn sums(all: &[Open<'_>], today: Day) -> Sums {
+fn sums(all: &[Open<'_>], home: &[OwedPiece], today: Day) -> Sums {
     let mut sums = Sums::default();
+    for one in home {
+        match one.due.is_negative() {
+            true => sums.owed_back = sums.owed_back + (-one.due),
+            false => sums.owed = sums.owed + one.due,
+        }
+    }
     for one in all {
         let ledger = &one.worked.ledger;
         match ledger.due {
@@ -209,6 +235,7 @@ fn in_order(board: &mut Board, kinds: BTreeMap<String, BenchKind>, line: &dyn Fn
     board.away.sort_by_key(|one| (one.latest_back, one.at));
     board.rests.sort_by_key(|one| (one.due.likely, one.at));
     board.ready.sort_by_key(|one| (one.since, one.at));
+    board.owed.sort_by_key(|one| (one.since, one.at));
 }
 
 #[cfg(test)]
@@ -217,12 +244,13 @@ mod tests {
     use super::super::sample::*;
     use super::*;
     use crate::model::{DepositRule, Job};
+    use crate::problem::Code;
 
     fn board_of(shop: Shop, jobs: Vec<JobMaker>, today: &str) -> Board {
         let jobs: Vec<Job> = jobs.into_iter().map(JobMaker::made).collect();
         let shop = Shop { jobs, ..shop };
         let (worked, problems) = reckon(&shop, on(today));
-        assert!(problems.is_empty(), "{problems:?}");
+        assert!(problems.iter().all(|p| p.code == Code::CollectedOwes), "{problems:?}");
         board(&shop, &worked)
     }
 
@@ -300,6 +328,38 @@ mod tests {
             ..Sums::default()
         };
         assert_eq!(sums, want);
+    }
+
+    #[test]
+    fn what_went_home_with_a_balance_stays_until_it_is_even() {
+        let home =
+            |number: &str, on: &str| tagged(number, "2026-01-05").charge(34_063, "2026-01-05").collected(on);
+        let jobs = [
+            home("26-001", "2026-06-01").paid(10_000, "2026-01-05"),
+            home("26-002", "2026-05-01").written_off(34_063, "2026-06-30"),
+            home("26-003", "2026-05-01").paid(34_063, "2026-05-01"),
+            home("26-004", "2026-05-20").paid(34_163, "2026-05-01"),
+            tagged("26-005", "2026-01-05").charge(500, "2026-01-05").paid(200, "2026-01-05"),
+        ];
+        let at = |day: &str| {
+            let known = jobs.iter().cloned().map(JobMaker::made).collect();
+            let shop = Shop { jobs: known, ..shop() };
+            let board = board(&shop, &reckon(&shop, as_of(day)).0);
+            let owed: Vec<_> = board.owed.iter().map(|o| (o.at, o.days, o.due.minor())).collect();
+            (board.open, owed, board.sums)
+        };
+        let want = Sums {
+            due_later: money(300),
+            held: money(200),
+            owed: money(24_063 + 34_063),
+            owed_back: money(100),
+            ..Sums::default()
+        };
+        let owed = vec![(1, 59, 34_063), (3, 40, -100), (0, 28, 24_063)];
+        assert_eq!(at("2026-06-29"), (vec![4], owed, want.clone()));
+        let (_, owed, sums) = at("2026-06-30");
+        assert_eq!(owed, [(3, 41, -100), (0, 29, 24_063)], "written off, and so at an end");
+        assert_eq!(sums, Sums { owed: money(24_063), ..want });
     }
 
     #[test]

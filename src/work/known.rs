@@ -4,7 +4,7 @@
 //! Whatever is dated later does not exist yet. Whether such a date is a mistake is `truth`'s question.
 
 use crate::base::day::Day;
-use crate::model::{Charge, Discount, Job, Mark, Payment};
+use crate::model::{Charge, Discount, Job, Mark, Payment, WriteOff};
 
 /// A job as it stood on a day.
 #[derive(Clone, Copy, Debug)]
@@ -70,5 +70,10 @@ impl<'a> Known<'a> {
     pub fn refunds(&self) -> impl Iterator<Item = &'a Payment> + use<'a> {
         let day = self.day;
         self.job.refunds.iter().filter(move |p| p.on <= day)
+    }
+
+    pub fn write_offs(&self) -> impl Iterator<Item = &'a WriteOff> + use<'a> {
+        let day = self.day;
+        self.job.write_offs.iter().filter(move |w| w.on <= day)
     }
 }

@@ -41,6 +41,9 @@ fn written(job: &Job, today: Day) -> Vec<Problem> {
             problems.push(problem(what, payment.on, job.place(&payment.on_at)));
         }
     }
+    for one in job.write_offs.iter().filter(|one| later(one.on)) {
+        problems.push(problem("a write-off", one.on, job.source.place(&one.on_at)));
+    }
     let charges = job.charges.iter().map(|c| (format!("the charge {}", ticked(&c.what)), c.on));
     let discounts = job.discounts.iter().map(|d| (format!("the discount {}", ticked(&d.what)), d.on));
     let pose = job.pose.iter().map(|p| ("`pose-on`".to_owned(), p.on));
@@ -119,6 +122,7 @@ mod tests {
             (base().less(Less::Flat(money(1)), far), "the discount `Second piece`"),
             (base().paid(100, far), "a payment"),
             (base().refunded(100, far), "a refund"),
+            (base().charge(100, "2026-01-05").written_off(100, far), "a write-off"),
         ];
         for (made, what) in cases {
             let want = format!("in-the-future: {what} is dated {far}, later than today (2026-12-31) [{far}]");

@@ -1,4 +1,5 @@
-//! The ledger: what was charged, less discounts, with storage and tax, against what was paid.
+//! The ledger: what was charged, less discounts, with storage and tax, against what was paid and what
+//! was written off.
 //!
 //! All amounts are whole minor units; every fraction is rounded once, by a named rule. Discounts and refunds
 //! stand in the lines as negative amounts, so that the shown parts add up to the shown sums.
@@ -36,14 +37,18 @@ pub(super) fn reckon(
     let discounts: Vec<&Discount> = known.discounts().collect();
     let bill = bill(rules, &charges, &discounts, storage);
     let payments = payments(known);
-    let paid = payments.iter().map(|line| line.amount).sum();
+    let paid: Money = payments.iter().map(|line| line.amount).sum();
+    let write_offs = write_offs(known);
+    let written_off: Money = write_offs.iter().map(|line| line.amount).sum();
     Ledger {
         lines: bill.lines,
         taxes: bill.taxes,
         total: bill.total,
-        due: bill.total - paid,
+        due: bill.total - paid - written_off,
         payments,
         paid,
+        write_offs,
+        written_off,
         deposit_asked: deposit.asked,
         deposit_met: deposit.met,
     }
@@ -112,6 +117,20 @@ fn payments(known: &Known<'_>) -> Vec<LedgerLine> {
     let paid = known.payments().map(|p| line(LineKind::Payment, p, p.amount));
     let refunded = known.refunds().map(|p| line(LineKind::Refund, p, -p.amount));
     let mut all: Vec<LedgerLine> = paid.chain(refunded).collect();
+    all.sort_by_key(|line| line.on);
+    all
+}
+
+/// What was written off, by day. The owner's reason stays with the owner, so the lines carry no words.
+fn write_offs(known: &Known<'_>) -> Vec<LedgerLine> {
+    let line = |amount, on| LedgerLine {
+        kind: LineKind::WrittenOff,
+        what: String::new(),
+        on: Some(on),
+        each: None,
+        amount,
+    };
+    let mut all: Vec<LedgerLine> = known.write_offs().map(|one| line(one.amount, one.on)).collect();
     all.sort_by_key(|line| line.on);
     all
 }

@@ -1,7 +1,7 @@
 //! Rank 3: `Shop` and a day become `Worked`; no disk, no clock.
 //!
 //! For each job: is its record true (`truth`, `later`), how do its steps stand (`state`, `stage`), which gates are in its
-//! way (`gates`), what is owed (`ledger` with `discount`, `tax`, `storage` and `deposit`), where is
+//! way (`gates`), what is owed (`ledger` with `discount`, `tax`, `storage` and `deposit`; what may not be silent about it: `debt`), where is
 //! its page (`address`) and for how long (`life`). For the counter: what goes into a `parcel`, and the `register`. `known` is the only door to dated facts. How any of it is
 //! worded or shown is `render`'s.
 
@@ -9,6 +9,7 @@ pub mod address;
 mod bench;
 mod board;
 pub mod calendar;
+mod debt;
 mod deposit;
 mod discount;
 pub mod estimate;
@@ -69,10 +70,17 @@ fn standing(shop: &Shop, today: Today) -> (Vec<WorkedJob>, Vec<String>, Problems
             spoilt.push(job.number.clone());
             continue;
         };
-        let wrong = truth::check(job, route, today);
-        match wrong.iter().any(truth::spoils) {
-            true => spoilt.push(job.number.clone()),
-            false => jobs.push(one(shop, at, route, Known::on(job, today.day))),
+        let mut wrong = truth::check(job, route, today);
+        let mut made = None;
+        if !wrong.iter().any(truth::spoils) {
+            let known = Known::on(job, today.day);
+            let worked = one(shop, at, route, known);
+            wrong.extend(debt::check(&known, &worked.ledger, shop.studio.money.currency));
+            made = Some(worked);
+        }
+        match made.filter(|_| !wrong.iter().any(truth::spoils)) {
+            Some(worked) => jobs.push(worked),
+            None => spoilt.push(job.number.clone()),
         }
         problems.extend(wrong);
     }

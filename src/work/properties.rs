@@ -60,7 +60,8 @@ fn any_money(dice: &mut Dice, mut made: JobMaker) -> JobMaker {
     for _ in 0..dice.below(4) {
         made = made.paid(dice.between(1, 60_000), &any_day(dice));
     }
-    if dice.chance(20) { made.refunded(dice.between(1, 30_000), &any_day(dice)) } else { made }
+    made = if dice.chance(20) { made.refunded(dice.between(1, 30_000), &any_day(dice)) } else { made };
+    if dice.chance(15) { made.written_off(dice.between(1, 20_000), &any_day(dice)) } else { made }
 }
 
 fn any_rules(dice: &mut Dice) -> MoneyRules {
@@ -198,7 +199,9 @@ fn shown_parts_add_up_to_shown_sums() {
         let paid: Money = ledger.payments.iter().map(|l| l.amount).sum();
         assert_eq!(ledger.total, lines + added);
         assert_eq!(ledger.paid, paid);
-        assert_eq!(ledger.due, ledger.total - ledger.paid);
+        assert_eq!(ledger.written_off, ledger.write_offs.iter().map(|l| l.amount).sum());
+        assert_eq!(ledger.due, ledger.total - ledger.paid - ledger.written_off);
+        assert!(ledger.written_off == Money::ZERO || !ledger.due.is_negative());
         let of = |kind| ledger.lines.iter().filter(move |l| l.kind == kind).map(|l| l.amount);
         let charges: Money = of(LineKind::Charge).sum();
         let discounts: Money = of(LineKind::Discount).sum();
@@ -223,6 +226,7 @@ fn without_later(job: &Job, day: Day) -> Job {
     job.discounts.retain(|d| d.on <= day);
     job.payments.retain(|p| p.on <= day);
     job.refunds.retain(|p| p.on <= day);
+    job.write_offs.retain(|w| w.on <= day);
     job
 }
 
@@ -285,11 +289,66 @@ fn payments_in_any_order_come_to_the_same() {
         made.payments.reverse();
         let (b, _) = worked(shop, vec![made], as_of("2026-08-01"));
         let sums = |w: &Worked| {
-            let l = &w.jobs[0].ledger;
-            (l.paid, l.due, l.deposit_met)
+            let ledger = w.jobs.first().map(|job| &job.ledger);
+            ledger.map(|l| (l.paid, l.written_off, l.due, l.deposit_met))
         };
         assert_eq!(sums(&a), sums(&b));
     }
+}
+
+/// What a job's own lines come to on a day, added up from the facts themselves: payments, refunds, write-offs.
+fn moved(job: &Job, day: Day) -> Money {
+    let until = |all: &[Payment]| all.iter().filter(|p| p.on <= day).map(|p| p.amount).sum::<Money>();
+    let off: Money = job.write_offs.iter().filter(|w| w.on <= day).map(|w| w.amount).sum();
+    until(&job.payments) - until(&job.refunds) + off
+}
+
+#[test]
+fn debts_neither_appear_nor_vanish_on_any_day() {
+    let mut dice = Dice::new(9);
+    let (mut days, mut owed_at_home, mut told_of) = (0, 0, 0);
+    for _ in 0..60 {
+        let (shop, route) = any_shop(&mut dice);
+        let jobs: Vec<Job> = (0..4)
+            .map(|at| {
+                let mut made = any_job(&mut dice, &route);
+                made = if dice.chance(40) { made.collected("2026-07-25") } else { made };
+                made.change(|job| job.number = format!("26-00{at}")).made()
+            })
+            .collect();
+        let shop = Shop { jobs, ..shop };
+        // From the first day on to long after the last thing that happened.
+        for step in 0..60 {
+            let today = as_of(&day("2026-01-05").plus(step * 5).iso());
+            let (worked, problems) = super::reckon(&shop, today);
+            let board = super::board(&shop, &worked);
+            let on_board = |at: &usize| board.open.contains(at) || board.owed.iter().any(|one| one.at == *at);
+            let mut all = Money::ZERO;
+            let mut listed = Money::ZERO;
+            for (at, job) in worked.jobs.iter().enumerate() {
+                let (ledger, facts) = (&job.ledger, &shop.jobs[job.job]);
+                let lines: Money = ledger.lines.iter().map(|l| l.amount).sum();
+                let taxes: Money = ledger.taxes.iter().filter(|t| !t.included).map(|t| t.amount).sum();
+                assert_eq!(ledger.due, lines + taxes - moved(facts, today.day), "{facts:?} on {today:?}");
+                let due = ledger.due.max(Money::ZERO);
+                all = all + due;
+                listed = if on_board(&at) { listed + due } else { listed };
+                let owes = job.collected.is_some() && ledger.due != Money::ZERO;
+                assert_eq!(board.owed.iter().any(|one| one.at == at), owes);
+                let of_job = problems.iter().filter(|p| p.job.as_deref() == Some(facts.number.as_str()));
+                let told = of_job.filter(|p| p.code == crate::problem::Code::CollectedOwes).count();
+                assert_eq!(told, usize::from(owes));
+                owed_at_home += usize::from(owes);
+                told_of += told;
+            }
+            let sums = &board.sums;
+            assert_eq!((listed, sums.due_now + sums.due_later + sums.owed), (all, all), "on {today:?}");
+            let held = worked.jobs.iter().filter(|job| job.ready.is_none()).map(|job| job.ledger.paid).sum();
+            assert_eq!(sums.held, held, "deposits on unfinished pieces");
+            days += worked.jobs.len();
+        }
+    }
+    assert!(days > 3000 && owed_at_home > 300 && told_of == owed_at_home, "{days} {owed_at_home}");
 }
 
 trait CloneForTests {

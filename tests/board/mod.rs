@@ -1,6 +1,7 @@
 //! The owner's board: what its page and the terminal tell, that none of it gets into the site, and messages.
 
 mod drafts;
+mod owed;
 mod page;
 mod sheet;
 

@@ -105,7 +105,8 @@ def make(dice):
         "charges": [any_charge(dice, digits) for _ in range(dice.randint(0, 6))],
         "discounts": [any_discount(dice, digits) for _ in range(dice.choice([0, 0, 0, 1, 1, 2]))],
         "paid": [any_flow(dice, digits, 800) for _ in range(dice.randint(0, 4))],
-        "refunds": [any_flow(dice, digits, 200) for _ in range(dice.choice([0, 0, 0, 1]))],
+        "refunds": [any_flow(dice, digits, 200) for _ in range(dice.choice([0, 0, 0, 1, 2]))],
+        "written_off": [any_flow(dice, digits, 300) for _ in range(dice.choice([0, 0, 0, 1, 1, 2]))],
         "ready": None,
         "told": None,
         "collected": None,
@@ -247,7 +248,14 @@ def want(case):
     taxes, total = bill(case, today, stored)
     known = lambda key: sum((p["amount"] for p in case["job"][key] if p["on"] <= today), Decimal(0))
     paid, asked = known("paid") - known("refunds"), deposit(case)
-    sums = {"total": total, "storage": stored, "paid": paid, "due": total - paid, "deposit": asked}
+    off = known("written_off")
+    # More written off than was left to pay cannot be right; the last good page stays.
+    if off > max(total - paid, Decimal(0)):
+        return "too much written off"
+    sums = {"total": total, "storage": stored, "paid": paid, "deposit": asked}
+    # Every sum stands alone: what came in, what went back, what was let go.
+    sums["due"] = total - known("paid") + known("refunds") - off
+    sums["written_off"] = off
     # Adding zero makes a plain zero of a negative one.
     sums = {key: value.quantize(unit) + 0 for key, value in sums.items()}
     taxes = [tax.quantize(unit) + 0 for tax in taxes]

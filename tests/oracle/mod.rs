@@ -131,6 +131,7 @@ pub fn job(number: String) -> Job {
         discounts: vec![],
         payments: vec![],
         refunds: vec![],
+        write_offs: vec![],
         deposit: None,
         measures: None,
         photos: vec![],

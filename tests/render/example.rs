@@ -359,6 +359,7 @@ fn job(write: Write<'_>, number: &str, name: &str, piece: &str, route: &str, tak
         discounts: vec![],
         payments: vec![],
         refunds: vec![],
+        write_offs: vec![],
         deposit: None,
         measures: None,
         photos: vec![],
@@ -435,6 +436,8 @@ fn ledger(write: Write<'_>, paid: i128) -> Ledger {
             vec![]
         },
         paid: usd(paid),
+        write_offs: vec![],
+        written_off: usd(0),
         due: usd(77_669 - paid),
         deposit_asked: usd(38_835),
         deposit_met: (paid >= 38_835).then(|| day("2026-04-28")),

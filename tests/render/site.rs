@@ -420,8 +420,14 @@ fn every_state_has_its_words() {
         Stage::Ready,
         Stage::Collected,
     ];
-    let kinds =
-        [LineKind::Charge, LineKind::Discount, LineKind::Storage, LineKind::Payment, LineKind::Refund];
+    let kinds = [
+        LineKind::Charge,
+        LineKind::Discount,
+        LineKind::Storage,
+        LineKind::Payment,
+        LineKind::Refund,
+        LineKind::WrittenOff,
+    ];
     let pers = [StoragePer::Day, StoragePer::Week, StoragePer::Month, StoragePer::Once];
     let standing = |since: Day| {
         let gates = vec!["form".to_owned(), "pose".to_owned(), "antlers".to_owned()];

@@ -1,15 +1,20 @@
-//! `board --json`: all open jobs for other programs. Names are shown as on the page; what is private is not told. The way to each
+//! `board --json`: all open jobs, and those that went home with a balance, for other programs. Names are shown as on the page; what is private is not told. The way to each
 //! page is told whole, with its key where it is sealed: whoever gets this can open the pages.
 
-use crate::model::{Board, ReadyPiece, Shop, Stage, Standing, Worked, WorkedJob};
+use crate::base::day::Day;
+use crate::base::money::Money;
+use crate::model::{Board, Shop, Stage, Standing, Worked, WorkedJob};
 use serde_json::{Value, json};
 
 /// The stable machine view of the board.
 pub fn board(shop: &Shop, worked: &Worked, board: &Board) -> Value {
-    let open = worked.jobs.iter().enumerate().filter(|(_, w)| w.stage != Stage::Collected);
-    let jobs: Vec<Value> = open
-        .filter_map(|(at, worked)| job(shop, worked, board.ready.iter().find(|ready| ready.at == at)))
-        .collect();
+    let listed = worked
+        .jobs
+        .iter()
+        .enumerate()
+        .filter(|(at, w)| w.stage != Stage::Collected || board.owed.iter().any(|owed| owed.at == *at));
+    let jobs: Vec<Value> =
+        listed.filter_map(|(at, worked)| job(shop, worked, &finished(board, at))).collect();
     let currency = shop.studio.money.currency;
     let sums = &board.sums;
     let load = board
@@ -23,6 +28,7 @@ pub fn board(shop: &Shop, worked: &Worked, board: &Board) -> Value {
         "sums": {
             "due_now": sums.due_now.plain(currency),
             "due_later": sums.due_later.plain(currency),
+            "owed": sums.owed.plain(currency),
             "held": sums.held.plain(currency),
             "deposits_missing": sums.deposits_missing.plain(currency),
             "storage": sums.storage.plain(currency),
@@ -33,7 +39,22 @@ pub fn board(shop: &Shop, worked: &Worked, board: &Board) -> Value {
     })
 }
 
-fn job(shop: &Shop, worked: &WorkedJob, ready: Option<&ReadyPiece>) -> Option<Value> {
+/// What the board knows of a finished piece: the day the customer was told, and what its storage came to.
+#[derive(Default)]
+struct Finished {
+    told: Option<Day>,
+    storage: Option<Money>,
+}
+
+fn finished(board: &Board, at: usize) -> Finished {
+    if let Some(one) = board.ready.iter().find(|one| one.at == at) {
+        return Finished { told: one.told, storage: Some(one.storage) };
+    }
+    let owed = board.owed.iter().find(|one| one.at == at);
+    owed.map(|one| Finished { told: one.told, storage: Some(one.storage) }).unwrap_or_default()
+}
+
+fn job(shop: &Shop, worked: &WorkedJob, finished: &Finished) -> Option<Value> {
     let job = shop.jobs.get(worked.job)?;
     let currency = shop.studio.money.currency;
     let steps = |wanted: &dyn Fn(&Standing) -> bool| -> Vec<&str> {
@@ -70,8 +91,10 @@ fn job(shop: &Shop, worked: &WorkedJob, ready: Option<&ReadyPiece>) -> Option<Va
         "gates": gates.collect::<Vec<Value>>(),
         "away": away.collect::<Vec<Value>>(),
         "ready": worked.ready,
-        "told": ready.and_then(|r| r.told),
+        "told": finished.told,
         "grace_ends": worked.grace_ends,
-        "storage": ready.map(|r| r.storage.plain(currency)),
+        "storage": finished.storage.map(|fee| fee.plain(currency)),
+        "collected": worked.collected,
+        "written_off": worked.ledger.written_off.plain(currency),
     }))
 }

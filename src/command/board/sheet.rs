@@ -21,6 +21,7 @@ pub fn whole(view: &BoardView) -> String {
     section(&mut out, "Away", &view.away, away);
     section(&mut out, "Resting", &view.rests, rest);
     section(&mut out, "Ready, still here", &view.ready, ready);
+    section(&mut out, "Owed, on what went home", &view.owed, owed);
     money(&mut out, &view.sums);
     load(&mut out, view);
     out
@@ -117,12 +118,24 @@ fn ready(row: &Row) -> String {
     parts.join(", ")
 }
 
+fn owed(row: &Row) -> String {
+    let collected = format!("collected {}, {}", short(&row.since), count(row.days as usize, "day"));
+    match (&row.due, &row.owed_back) {
+        (Some(due), _) => format!("{collected}, owes {due}"),
+        (None, Some(back)) => format!("{collected}, the shop owes {back}"),
+        (None, None) => collected,
+    }
+}
+
 fn money(out: &mut String, sums: &SumsView) {
     out.push_str("\nMONEY\n");
     let mut line = |what: &str, amount: &str| {
         out.push_str(&format!("  {} {amount:>14}\n", cell(what, 50)));
     };
     line("Due now, on what is ready", &sums.due_now);
+    if let Some(owed) = &sums.owed {
+        line("Owed, on what went home", owed);
+    }
     line("To come, on what is not ready", &sums.due_later);
     line("Paid on unfinished pieces, held", &sums.held);
     if let Some(missing) = &sums.deposits_missing {

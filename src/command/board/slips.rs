@@ -7,14 +7,18 @@ use crate::render::board::{BoardView, Draft, Slip};
 /// Beyond this many, only one line is told of each.
 const IN_FULL: usize = 6;
 
-/// The open pieces that all words fit.
+/// The pieces of the board that all words fit.
 pub fn found(view: &BoardView, words: &[String]) -> String {
     let meant: Vec<&Slip> = view.slips.iter().filter(|slip| slip.is_meant_by(words)).collect();
     if meant.is_empty() {
         return format!(
-            "No open piece fits `{}`. The names, numbers, tags and pieces of {} were looked through.",
+            "No open piece fits `{}`. The names, numbers, tags and pieces of {}{} were looked through.",
             words.join(" "),
-            count(view.open, "open piece")
+            count(view.open, "open piece"),
+            match view.owed.len() {
+                0 => String::new(),
+                n => format!(", and of {} with a balance,", count(n, "collected piece")),
+            }
         );
     }
     if meant.len() > IN_FULL {
@@ -31,7 +35,8 @@ fn full(slip: &Slip) -> String {
     let mut out = format!("{}\n", heading(&format!("{}  {}", slip.number, slip.who.name), slip.stage));
     let mut line = |text: &str| out.push_str(&folded(text, "  "));
     line(&format!("{}, {}{}", slip.piece, slip.route, if slip.rush { ", rush" } else { "" }));
-    match (&slip.ready, &slip.likely) {
+    match (slip.collected.as_ref().or(slip.ready.as_ref()), &slip.likely) {
+        (Some(day), _) if slip.collected.is_some() => line(&format!("Collected {}.", day.long)),
         (Some(day), _) => line(&format!("Ready since {}.", day.long)),
         (None, Some(likely)) => {
             let short = |day: &Option<crate::render::dates::DayWords>| {
@@ -58,9 +63,10 @@ fn full(slip: &Slip) -> String {
     if let Some(pose) = &slip.pose {
         line(&format!("Pose: {pose}"));
     }
+    let off = slip.written_off.as_ref().map(|off| format!(", {off} written off")).unwrap_or_default();
     line(&match &slip.due {
-        Some(due) => format!("Due: {due} of {}; paid {}.", slip.total, slip.paid),
-        None => format!("Nothing due; {} paid of {}.", slip.paid, slip.total),
+        Some(due) => format!("Due: {due} of {}; paid {}{off}.", slip.total, slip.paid),
+        None => format!("Nothing due; {} paid of {}{off}.", slip.paid, slip.total),
     });
     reach(&mut out, slip);
     if !slip.drafts.is_empty() {
@@ -82,7 +88,7 @@ fn reach(out: &mut String, slip: &Slip) {
     line("Tag", slip.who.tag.as_deref());
     line("Bench note", slip.who.bench_note.as_deref());
     line("Taken in", Some(&slip.taken_in.long));
-    line("Page", slip.web.as_deref().or_else(|| slip.page.strip_prefix("../")));
+    line("Page", slip.web.as_deref().or_else(|| slip.page.as_deref()?.strip_prefix("../")));
     line("File", Some(&slip.file));
 }
 

@@ -4,7 +4,7 @@
 
 use super::who::Who;
 use crate::base::day::Day;
-use crate::model::{Job, ReadyPiece, Route, Standing, StepWork, Wait, WorkedJob};
+use crate::model::{Job, PageLife, ReadyPiece, Route, Standing, StepWork, Wait, WorkedJob};
 use crate::render::desk::Desk;
 use crate::render::theme::percent;
 use serde::Serialize;
@@ -46,7 +46,15 @@ pub(super) fn all(about: &About<'_>, waits: &[&Wait], ready: Option<&ReadyPiece>
     let mut drafts: Vec<Draft> = waits.iter().filter(|w| w.customer).map(|wait| ask(about, wait)).collect();
     drafts.extend(back(about));
     drafts.extend(ready.and_then(|ready| finished(about, ready)));
+    drafts.extend(owed(about));
     drafts
+}
+
+/// What is still to be paid on a piece that went home.
+fn owed(about: &About<'_>) -> Option<Draft> {
+    let due = about.worked.ledger.due;
+    let owes = about.worked.collected.is_some() && due.is_positive();
+    owes.then(|| about.draft("balance", &[("draft.due", vec![("amount", about.desk.money(due))])], None))
 }
 
 /// What is needed from the customer.
@@ -143,7 +151,8 @@ impl About<'_> {
         let hello = if self.first_name().is_empty() { "draft.hello-plain" } else { "draft.hello" };
         let mut text = vec![self.say(hello, &gaps)];
         text.extend(said.iter().map(|(key, gaps)| self.say(key, gaps)));
-        if let Some(address) = shop.web_address(self.worked) {
+        let there = self.worked.page != PageLife::Gone;
+        if let Some(address) = shop.web_address(self.worked).filter(|_| there) {
             text.push(self.say("draft.page", &[("address", address.reveal().clone())]));
         }
         let text = text.join(" ");

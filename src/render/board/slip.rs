@@ -1,16 +1,16 @@
-//! One open job on one slip: all that the owner may be asked on the phone.
+//! One job of the board on one slip: all that the owner may be asked on the phone.
 
 use super::drafts::Draft;
 use super::view::Open;
 use super::who::Who;
-use crate::model::WorkedJob;
+use crate::model::{PageLife, WorkedJob};
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
 use crate::render::paths;
 use crate::render::view::progress::{self, Need, Now};
 use serde::Serialize;
 
-/// An open job.
+/// An open job, or one that went home with a balance.
 #[derive(Clone, Debug, Serialize)]
 pub struct Slip {
     pub number: String,
@@ -23,6 +23,7 @@ pub struct Slip {
     pub in_line_since: Option<DayWords>,
     pub pose: Option<String>,
     pub ready: Option<DayWords>,
+    pub collected: Option<DayWords>,
     pub soonest: Option<DayWords>,
     pub likely: Option<DayWords>,
     pub latest: Option<DayWords>,
@@ -31,10 +32,12 @@ pub struct Slip {
     pub needs: Vec<Need>,
     pub total: String,
     pub paid: String,
+    /// What was written off; none where nothing was.
+    pub written_off: Option<String>,
     /// What is due; none where nothing is.
     pub due: Option<String>,
-    /// The private page: beside the board, and where it will be on the web.
-    pub page: String,
+    /// The private page: beside the board, and where it will be on the web; none once it is gone.
+    pub page: Option<String>,
     pub web: Option<String>,
     /// The file that all of this comes from.
     pub file: String,
@@ -58,6 +61,7 @@ pub(super) fn of(desk: &Desk<'_>, open: Open<'_>, who: Who, drafts: Vec<Draft>) 
     let about =
         [job.number.as_str(), &job.piece, &route.name, &job.route, pose.as_deref().unwrap_or_default()];
     let found_by: Vec<&str> = about.into_iter().chain(who.words()).collect();
+    let there = worked.page != PageLife::Gone;
     Slip {
         found_by: found_by.join(" ").to_lowercase(),
         number: job.number.clone(),
@@ -69,6 +73,7 @@ pub(super) fn of(desk: &Desk<'_>, open: Open<'_>, who: Who, drafts: Vec<Draft>) 
         in_line_since: worked.in_line_since.map(day),
         pose,
         ready: worked.ready.map(day),
+        collected: worked.collected.map(day),
         soonest: worked.window.map(|w| day(w.soonest)),
         likely: worked.window.map(|w| day(w.likely)),
         latest: worked.window.map(|w| day(w.latest)),
@@ -77,9 +82,10 @@ pub(super) fn of(desk: &Desk<'_>, open: Open<'_>, who: Who, drafts: Vec<Draft>) 
         needs: progress::needs(desk, job, worked).0,
         total: desk.money(worked.ledger.total),
         paid: desk.money(worked.ledger.paid),
+        written_off: worked.ledger.written_off.is_positive().then(|| desk.money(worked.ledger.written_off)),
         due: worked.ledger.due.is_positive().then(|| desk.money(worked.ledger.due)),
-        page: page_beside(worked),
-        web: desk.shop.studio.web_address(worked).map(|web| web.reveal().clone()),
+        page: there.then(|| page_beside(worked)),
+        web: desk.shop.studio.web_address(worked).filter(|_| there).map(|web| web.reveal().clone()),
         file: format!("{}/job.toml", job.folder.reveal()),
         drafts,
         who,

@@ -7,7 +7,7 @@ use super::who::Who;
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::Money;
-use crate::model::{Board, Job, Likely, ReadyPiece, Route, Spoilt, Sums, Wait, WorkedJob};
+use crate::model::{Board, Job, Likely, OwedPiece, ReadyPiece, Route, Spoilt, Sums, Wait, WorkedJob};
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
 use crate::render::view::progress::gate_in_words;
@@ -36,9 +36,11 @@ pub struct BoardView {
     pub away: Vec<Row>,
     pub rests: Vec<Row>,
     pub ready: Vec<Row>,
+    /// Collected, and not even.
+    pub owed: Vec<Row>,
     pub sums: SumsView,
     pub load: Option<Chart>,
-    /// One for each open job, by surname.
+    /// One for each open job and each that went home with a balance, by surname.
     pub slips: Vec<Slip>,
     pub mending: Vec<Mending>,
 }
@@ -91,6 +93,8 @@ pub struct Row {
     pub stored: u32,
     pub storage: Option<String>,
     pub due: Option<String>,
+    /// What the shop owes the customer.
+    pub owed_back: Option<String>,
 }
 
 /// The money of all open jobs; what comes to nothing is none.
@@ -98,6 +102,7 @@ pub struct Row {
 pub struct SumsView {
     pub due_now: String,
     pub due_later: String,
+    pub owed: Option<String>,
     pub held: String,
     pub deposits_missing: Option<String>,
     pub without_deposit: usize,
@@ -117,7 +122,7 @@ pub struct Mending {
 /// Since when the last good pages of broken parts stay, by the parts' words, such as `job 26-041`, as `write` notes them.
 pub type KeptSince = std::collections::BTreeMap<String, String>;
 
-/// An open job with all that belongs to it.
+/// A job of the board with all that belongs to it.
 #[derive(Clone, Copy)]
 pub(super) struct Open<'a> {
     pub job: &'a Job,
@@ -145,6 +150,7 @@ pub(super) fn of(desk: &Desk<'_>, board: &Board, kept: &KeptSince) -> BoardView 
         away: rows.away(board),
         rests: rows.rests(board),
         ready: board.ready.iter().map(|ready| rows.ready(ready)).collect(),
+        owed: board.owed.iter().map(|owed| rows.owed(owed)).collect(),
         sums: sums(desk, &board.sums),
         load: chart::of(desk, &board.load),
         slips: slips(desk, board),
@@ -168,7 +174,7 @@ pub(super) fn brief(desk: &Desk<'_>, day: Day) -> DayWords {
     DayWords { short: words.long.clone(), ..words }
 }
 
-/// The open job at a place of the board.
+/// The job at a place of the board.
 pub(super) fn open<'a>(desk: &Desk<'a>, at: usize) -> Option<Open<'a>> {
     let worked = desk.worked.jobs.get(at)?;
     let job = desk.shop.jobs.get(worked.job)?;
@@ -280,6 +286,17 @@ impl Rows<'_> {
             ..self.row(ready.at, "")
         }
     }
+
+    fn owed(&self, owed: &OwedPiece) -> Row {
+        Row {
+            since: self.day(owed.since),
+            days: owed.days,
+            storage: some(self.desk, owed.storage),
+            due: some(self.desk, owed.due),
+            owed_back: some(self.desk, -owed.due),
+            ..self.row(owed.at, "")
+        }
+    }
 }
 
 /// An amount in words; none where there is nothing to pay.
@@ -291,6 +308,7 @@ fn sums(desk: &Desk<'_>, sums: &Sums) -> SumsView {
     SumsView {
         due_now: desk.money(sums.due_now),
         due_later: desk.money(sums.due_later),
+        owed: some(desk, sums.owed),
         held: desk.money(sums.held),
         deposits_missing: some(desk, sums.deposits_missing),
         without_deposit: sums.without_deposit,
@@ -305,8 +323,8 @@ fn slips(desk: &Desk<'_>, board: &Board) -> Vec<Slip> {
     for wait in &board.waits {
         waits.entry(wait.at).or_default().push(wait);
     }
-    let mut slips: Vec<Slip> = Vec::with_capacity(board.open.len());
-    for at in &board.open {
+    let mut slips: Vec<Slip> = Vec::with_capacity(board.open.len() + board.owed.len());
+    for at in board.open.iter().chain(board.owed.iter().map(|owed| &owed.at)) {
         let Some(open) = open(desk, *at) else { continue };
         let who = Who::of(open.job);
         let ready = board.ready.iter().find(|ready| ready.at == *at);

@@ -12,11 +12,12 @@ pub struct LedgerView {
     pub lines: Vec<LineView>,
     pub taxes: Vec<TaxView>,
     pub total: String,
+    /// Payments and refunds, then what was written off.
     pub payments: Vec<LineView>,
     pub paid: String,
     /// What is due or, where the shop owes, what it owes.
     pub due: String,
-    /// `owed`, `even` or `over`.
+    /// `owed`, `even`, `settled` (even, but not all of it was paid) or `over`.
     pub balance: &'static str,
     pub deposit: Option<DepositView>,
 }
@@ -71,12 +72,18 @@ impl LedgerView {
             lines: ledger.lines.iter().map(|line| line_view(desk, line)).collect(),
             taxes: taxes.collect(),
             total: desk.money(ledger.total),
-            payments: ledger.payments.iter().map(|line| line_view(desk, line)).collect(),
+            payments: ledger
+                .payments
+                .iter()
+                .chain(&ledger.write_offs)
+                .map(|line| line_view(desk, line))
+                .collect(),
             paid: desk.money(ledger.paid),
             due: desk.money(size(ledger.due)),
             balance: match ledger.due {
                 due if due.is_positive() => "owed",
                 due if due.is_negative() => "over",
+                _ if ledger.written_off.is_positive() => "settled",
                 _ => "even",
             },
             deposit: ledger.deposit_asked.is_positive().then(|| deposit(desk, job)),
@@ -96,7 +103,7 @@ fn deposit(desk: &Desk<'_>, job: &WorkedJob) -> DepositView {
 /// A line with the sign that it has in the sum: what lessens the debt is shown below zero.
 fn line_view(desk: &Desk<'_>, line: &LedgerLine) -> LineView {
     let amount = match line.kind {
-        LineKind::Discount | LineKind::Payment => -size(line.amount),
+        LineKind::Discount | LineKind::Payment | LineKind::WrittenOff => -size(line.amount),
         LineKind::Refund => size(line.amount),
         LineKind::Charge | LineKind::Storage => line.amount,
     };
@@ -111,6 +118,7 @@ fn line_view(desk: &Desk<'_>, line: &LedgerLine) -> LineView {
             LineKind::Storage => "storage",
             LineKind::Payment => "payment",
             LineKind::Refund => "refund",
+            LineKind::WrittenOff => "written-off",
         },
         what: line.what.clone(),
         on: line.on.map(|day| desk.theme.dates.day(day)),
