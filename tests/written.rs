@@ -67,26 +67,27 @@ fn every_link_leads_to_a_file_and_the_index_names_every_page() {
     }
 }
 
-/// The file in which a test named `a::b::c` or `a::b::tests::c` has to stand.
-fn file_of_test(name: &str) -> Option<PathBuf> {
-    let (module, _) = name.rsplit_once("::")?;
+/// The files in which a test named `a::b::c` or `a::b::tests::c` may stand.
+fn files_of_test(name: &str) -> Vec<PathBuf> {
+    let module = name.rsplit_once("::").map_or("", |(module, _)| module);
     let module = module.trim_end_matches("::tests").replace("::", "/");
     let places = ["tests", "src"].into_iter().flat_map(|top| {
         [format!("{top}/{module}.rs"), format!("{top}/{module}/mod.rs"), format!("{top}/{module}/tests.rs")]
     });
-    places.map(|place| root().join(place)).find(|place| place.is_file())
+    places.map(|place| root().join(place)).filter(|place| place.is_file()).collect()
 }
 
 fn is_test(name: &str) -> bool {
-    let Some(file) = file_of_test(name) else { return false };
     let function = format!("fn {}()", name.rsplit("::").next().unwrap());
-    let source = fs::read_to_string(file).unwrap();
-    let mut lines = source.lines().map(str::trim);
-    let mut before = "";
-    lines.any(|line| {
-        let found = line.starts_with(&function) && before == "#[test]";
-        before = line;
-        found
+    files_of_test(name).into_iter().any(|file| {
+        let source = fs::read_to_string(file).unwrap();
+        let mut lines = source.lines().map(str::trim);
+        let mut before = "";
+        lines.any(|line| {
+            let found = line.starts_with(&function) && before == "#[test]";
+            before = line;
+            found
+        })
     })
 }
 

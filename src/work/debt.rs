@@ -52,7 +52,7 @@ fn written_off_too_large(known: &Known<'_>, ledger: &Ledger, currency: Currency)
         true => format!("lower this amount to {}, or look whether a charge is missing", rest.plain(currency)),
         false => "take this line out, or look whether a charge is missing".to_owned(),
     };
-    let at = known.job.source.place(&last.amount_at);
+    let at = known.job.place(&last.amount_at);
     Some(Problem::new(Code::WrittenOffTooLarge, message).at(at).hint(hint).of_job(&known.job.number))
 }
 

@@ -42,7 +42,7 @@ fn written(job: &Job, today: Day) -> Vec<Problem> {
         }
     }
     for one in job.write_offs.iter().filter(|one| later(one.on)) {
-        problems.push(problem("a write-off", one.on, job.source.place(&one.on_at)));
+        problems.push(problem("a write-off", one.on, job.place(&one.on_at)));
     }
     let charges = job.charges.iter().map(|c| (format!("the charge {}", ticked(&c.what)), c.on));
     let discounts = job.discounts.iter().map(|d| (format!("the discount {}", ticked(&d.what)), d.on));
