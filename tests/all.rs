@@ -15,6 +15,7 @@ mod estimate;
 mod frozen;
 mod house;
 mod increment;
+mod inherited;
 mod keys;
 mod ledger_oracle;
 mod mutations;

@@ -7,7 +7,7 @@
 //!
 //! | what | kept by |
 //! |---|---|
-//! | name, phone, e-mail, address, bench note, tag (`PrivateFacts`); the folder's name (`Job::label`); the host's secrets | `Private<T>`: no view can serialize it, no message can print it |
+//! | name, phone, e-mail, address, bench note, tag (`PrivateFacts`); the folder's name (`Job::label`); the drawn word (`Job::draw`); the host's secrets | `Private<T>`: no view can serialize it, no message can print it |
 //! | opening it with `reveal` anywhere in `render` but `board/who.rs` and `printed/` | `tests/house.rs`, which searches the source |
 //! | the site knowing the board, printed pages or a sealed page's key | `tests/house.rs`, the same way |
 //! | everything, whatever way it takes | `tests/privacy.rs`: canaries in every private field, searched for in every byte of the output |
@@ -19,7 +19,7 @@
 use std::fmt;
 
 /// A value that no template, log or error text may show.
-#[derive(Clone, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Private<T>(T);
 
 impl<T> Private<T> {

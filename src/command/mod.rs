@@ -4,6 +4,7 @@
 pub mod arriving;
 pub mod board;
 pub mod clock;
+mod given;
 mod guard;
 pub mod intake;
 mod keys;

@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 /// The content folder, for whoever lists what is in it.
 pub(super) struct Content<'a> {
     /// Its real path, out of which no link may lead.
-    home: PathBuf,
+    pub home: PathBuf,
     pub look: Look<'a>,
     /// Job files that are not on the disk yet, or not like this.
     pub drafts: &'a [Draft],
