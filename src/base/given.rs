@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-/// What the file begins with.
+/// What the file begins with. Under another key old lines fit no page any more, as no address is the same then; their numbers still count.
 pub const HEAD: &str = "\
 # Every job number that was given, so that no number and no private address is given to somebody else.
 # Benchlight adds to it when it takes a piece in or prints a tag. Keep this file; it holds no names and is never published.

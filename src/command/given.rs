@@ -1,4 +1,4 @@
-//! Writes into `numbers.txt` what was given, for `intake` and `tag`: the number, address and customer of every piece that the shop has.
+//! Writes into `numbers.txt` what was given, for `intake`, `tag` and `open --new-key`: the number, address and customer of every piece that the shop has.
 //!
 //! Lines are added at the end and none is ever taken out; what stands there stays byte for byte. Why it is kept, and what of: `work::given`.
 

@@ -9,9 +9,7 @@ pub use super::memory::Memory;
 use crate::base::day::Day;
 use crate::base::words::count;
 use crate::model::photo::Album;
-use crate::model::{
-    PageLife, PhotoFault, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked,
-};
+use crate::model::{PageLife, PhotoFault, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
 use crate::problem::{Problem, Problems};
 use crate::{photo, read, render, seal, work, write};
 use std::collections::BTreeMap;

@@ -38,7 +38,7 @@ fn made(shop: &Path, as_of: Option<Day>, tags: &Tags, wanted: &Wanted) -> Result
 }
 
 /// Notes that these addresses are given; a tag is printed all the same where that cannot be noted.
-fn note_down(shop: &Path, press: &Press) {
+pub(super) fn note_down(shop: &Path, press: &Press) {
     let wait = || tell("Another Benchlight is at work on this shop; waiting for it.");
     let lock = Lock::take(shop, PATIENCE, wait);
     let noted = lock.and_then(|_lock| given::note_down(shop, &press.found.shop, &press.found.worked));

@@ -68,7 +68,10 @@ fn told(unread: &[usize], file: &str) -> Option<Problem> {
     let first = unread.first()?;
     let message = match unread.len() {
         1 => format!("line {first} cannot be read; if it begins with a number, that counts as given"),
-        all => format!("{} cannot be read, from line {first} on; their numbers count as given", count(all, "line")),
+        all => format!(
+            "{} cannot be read, from line {first} on; their numbers count as given",
+            count(all, "line")
+        ),
     };
     let hint = "bring the file back from a backup, or take the broken lines out";
     Some(folder::at(Problem::new(Code::BadValue, message).with_severity(Severity::Note).hint(hint), file))

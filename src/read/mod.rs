@@ -66,17 +66,8 @@ pub struct Draft {
 }
 
 /// What may lie in the content folder itself.
-const NAMES: [&str; 9] = [
-    "shop.toml",
-    "shop.key",
-    "shop.id",
-    given::FILE,
-    "partners.toml",
-    "routes",
-    "jobs",
-    "showroom",
-    "pages",
-];
+const NAMES: [&str; 9] =
+    ["shop.toml", "shop.key", "shop.id", given::FILE, "partners.toml", "routes", "jobs", "showroom", "pages"];
 
 /// Reads the shop whose folder is `root` (it holds `content/`). The error is what stops the pass.
 pub fn shop(root: &Path, look: Look<'_>) -> Result<(Shop, Problems), Problems> {

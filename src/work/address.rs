@@ -99,7 +99,9 @@ mod tests {
         assert_eq!(address.len(), 26);
         assert!(address.chars().all(|c| "0123456789abcdefghjkmnpqrstvwxyz".contains(c)));
         assert_eq!(address, of(&key, "26-041", 1, None));
-        for unlike in [of(&other, "26-041", 1, None), of(&key, "26-042", 1, None), of(&key, "26-041", 2, None)] {
+        for unlike in
+            [of(&other, "26-041", 1, None), of(&key, "26-042", 1, None), of(&key, "26-041", 2, None)]
+        {
             assert_ne!(address, unlike);
         }
     }
@@ -118,9 +120,11 @@ mod tests {
         assert_eq!((folder.len(), own.symbols().len()), (16, 26));
         assert!(!open.starts_with(&folder) && !own.symbols().starts_with(&folder));
         assert_eq!(sealed(&key, "26-041", 1, None), sealed(&key, "26-041", 1, None));
-        for other in
-            [sealed(&key, "26-041", 2, None), sealed(&key, "26-042", 1, None), sealed(&ShopKey([8; 32]), "26-041", 1, None)]
-        {
+        for other in [
+            sealed(&key, "26-041", 2, None),
+            sealed(&key, "26-042", 1, None),
+            sealed(&ShopKey([8; 32]), "26-041", 1, None),
+        ] {
             assert_ne!(other.folder, folder);
             assert_ne!(other.key.as_ref(), Some(&own));
         }

@@ -7,7 +7,7 @@
 //! 2. A job without a word (an old one, one typed by hand, one copied on the phone from a blank folder) has its address by number and `link` alone. Then
 //!    only traces can tell that somebody else was given that address. They stand in `content/numbers.txt`, as `.benchlight/` may be deleted
 //!    at any time, and what a pass gives must not hang on it. `make` writes nothing into `content`; those write there who hand out an address:
-//!    `intake`, which writes there anyway, and `tag`. Each notes every piece that the shop has then, not its own alone.
+//!    `intake`, which writes there anyway, `tag` and `open --new-key`. Each notes every piece that the shop has then, not its own alone.
 //! 3. A number that stands there is not given again by `intake`, whether its folder is still there or not.
 //! 4. A job whose page was given to another customer is held back, before its page is made there: the first customer's tag would open it.
 //!

@@ -80,7 +80,13 @@ fn a_word_is_drawn_for_each_piece_and_never_published() {
     let (other, _) = intake(&shop, "Zed Orlop");
     let word = |number: &str| {
         let text = fs::read_to_string(shop.at(&format!("{}/job.toml", folder(&shop, number)))).unwrap();
-        text.lines().find_map(|line| line.strip_prefix("draw ")).unwrap().split('"').nth(1).unwrap().to_owned()
+        text.lines()
+            .find_map(|line| line.strip_prefix("draw "))
+            .unwrap()
+            .split('"')
+            .nth(1)
+            .unwrap()
+            .to_owned()
     };
     let words = [word(&one), word(&other)];
     assert_ne!(words[0], words[1]);
