@@ -1,6 +1,7 @@
 //! Private addresses: the keyed hash against RFC 4231, whole addresses against Python's own `hmac`.
 
 use crate::oracle;
+use benchlight::base::drawn::Drawn;
 use benchlight::model::ShopKey;
 use benchlight::work::address;
 use std::collections::BTreeSet;
@@ -57,13 +58,16 @@ fn the_keyed_hash_gives_the_vectors_of_rfc_4231() {
 #[test]
 fn addresses_agree_with_pythons_hmac() {
     let rows = oracle::rows("addresses.py", &["2000"]);
-    let mut seen = BTreeSet::new();
+    let (mut seen, mut drawn) = (BTreeSet::new(), 0);
     for row in &rows {
         let key = ShopKey::new(bytes(row["key"].as_str().unwrap()).try_into().unwrap());
         let link = u32::try_from(row["link"].as_u64().unwrap()).unwrap();
-        let ours = address::of(&key, row["number"].as_str().unwrap(), link);
+        let word = row["word"].as_str().map(|hex| Drawn::new(bytes(hex).try_into().unwrap()));
+        drawn += usize::from(word.is_some());
+        let ours = address::of(&key, row["number"].as_str().unwrap(), link, word);
         assert_eq!(ours, row["address"].as_str().unwrap(), "{row}");
         seen.insert(ours);
     }
     assert_eq!(seen.len(), 2000);
+    assert!((900..1100).contains(&drawn), "{drawn} of them hang on a drawn word");
 }

@@ -18,6 +18,7 @@ mod estimate;
 mod frozen;
 mod house;
 mod increment;
+mod inherited;
 mod kept_types;
 mod keys;
 mod ledger_oracle;

@@ -32,6 +32,7 @@ const FILE_TIME: u64 = 1_779_278_400;
 /// Codes that other rooms tell; every other one must stand in a case.
 const OF_OTHER_ROOMS: &[Code] = &[
     Code::HeldBack,
+    Code::AddressGiven,
     Code::PhotoCache,
     Code::PhotoHelper,
     Code::CollectedOwes,
@@ -174,9 +175,9 @@ fn outcome(shop: &Shop) -> String {
     for spoilt in &shop.spoilt {
         out += &match spoilt {
             Spoilt::Job(number) => match shop.spoilt_links[number] {
-                Some(PageLink { link: 1, sealed: None }) => format!("spoilt: job {number}\n"),
-                Some(PageLink { link, sealed: None }) => format!("spoilt: job {number}, link {link}\n"),
-                Some(PageLink { link, sealed: Some(sealed) }) => {
+                Some(PageLink { link: 1, sealed: None, .. }) => format!("spoilt: job {number}\n"),
+                Some(PageLink { link, sealed: None, .. }) => format!("spoilt: job {number}, link {link}\n"),
+                Some(PageLink { link, sealed: Some(sealed), .. }) => {
                     format!("spoilt: job {number}, link {link}, sealed {sealed}\n")
                 }
                 None => format!("spoilt: job {number}, link unknown\n"),

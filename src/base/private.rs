@@ -9,7 +9,7 @@
 //!
 //! | what | kept by |
 //! |---|---|
-//! | name, phone, e-mail, address, bench note, tag (`PrivateFacts`); the folder (`Job::folder`, `Job::label`, `Photo::file`, `Photo::path`, `Mark::photo`, `MadeOf::file`); the text of `job.toml` (`Job::source`) | `Private<T>`: no view can serialize it, no message can print it |
+//! | name, phone, e-mail, address, bench note, tag (`PrivateFacts`); the folder (`Job::folder`, `Job::label`, `Photo::file`, `Photo::path`, `Mark::photo`, `MadeOf::file`); the text of `job.toml` (`Job::source`); the drawn word (`Job::draw`) | `Private<T>`: no view can serialize it, no message can print it |
 //! | the shop's key, keys of pages and files, the host's secrets | `Secret<T>`, the same way, and wiped when dropped |
 //! | the whole address of a page (`WorkedJob::way`, `Studio::web_address`), which holds the key of a sealed one | it comes as `Private<String>` |
 //! | opening any of it with `reveal` in a file that has no reason for it | `tests/house.rs`, which searches the source |
@@ -24,7 +24,7 @@
 use std::fmt;
 
 /// A value that no template, log or error text may show.
-#[derive(Clone, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Private<T>(T);
 
 impl<T> Private<T> {

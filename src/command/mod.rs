@@ -6,6 +6,7 @@ pub mod board;
 pub mod clock;
 #[cfg(any(test, fuzzing))]
 pub mod door;
+mod given;
 mod guard;
 pub mod intake;
 mod keys;

@@ -9,9 +9,7 @@ pub use super::memory::Memory;
 use crate::base::day::Day;
 use crate::base::words::count;
 use crate::model::photo::Album;
-use crate::model::{
-    PageLife, PageLink, PhotoFault, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked,
-};
+use crate::model::{PageLife, PhotoFault, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
 use crate::problem::{Problem, Problems};
 use crate::{photo, read, render, seal, work, write};
 use std::collections::BTreeMap;
@@ -202,7 +200,7 @@ fn photo_problems(faults: &[(Picture, PhotoFault)]) -> Vec<Problem> {
 /// that could be read, else from what could still be read of its `link`.
 fn present_addresses(shop: &Shop, worked: &Worked) -> BTreeMap<String, work::address::Address> {
     let sound = shop.jobs.iter().filter(|job| worked.spoilt.contains(&job.number));
-    let sound = sound.map(|job| (&job.number, PageLink { link: job.link, sealed: job.sealed }));
+    let sound = sound.map(|job| (&job.number, job.page_link()));
     let broken = shop.spoilt_links.iter().filter_map(|(number, link)| Some((number, (*link)?)));
     let links = sound.chain(broken);
     links.map(|(number, link)| (number.clone(), work::address::of_job(shop, number, link))).collect()

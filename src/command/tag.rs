@@ -1,13 +1,19 @@
 //! `tag`: printable hang tags, and the code for a quick look in the terminal.
 
 use super::Outcome;
+use super::given;
 use super::printing::{self, Press, Wanted};
-use super::terminal::{say, say_code};
+use super::terminal::{say, say_code, tell, tell_problems};
 use crate::base::day::Day;
 use crate::base::qr::Qr;
-use crate::problem::Problems;
+use crate::problem::{Problems, Severity};
 use crate::render::printed::{self, Sheets};
+use crate::write::Lock;
 use std::path::Path;
+use std::time::Duration;
+
+/// How long another pass on the same shop is waited for.
+const PATIENCE: Duration = Duration::from_secs(20);
 
 /// What is asked for.
 #[derive(Clone, Debug)]
@@ -27,7 +33,18 @@ pub fn run(shop: &Path, as_of: Option<Day>, tags: &Tags, wanted: &Wanted) -> Out
 fn made(shop: &Path, as_of: Option<Day>, tags: &Tags, wanted: &Wanted) -> Result<Outcome, Problems> {
     let press = printing::press(shop, as_of)?;
     print(&press, shop, tags, wanted)?;
+    note_down(shop, &press);
     Ok(Outcome::Done)
+}
+
+/// Notes that these addresses are given; a tag is printed all the same where that cannot be noted.
+pub(super) fn note_down(shop: &Path, press: &Press) {
+    let wait = || tell("Another Benchlight is at work on this shop; waiting for it.");
+    let lock = Lock::take(shop, PATIENCE, wait);
+    let noted = lock.and_then(|_lock| given::note_down(shop, &press.found.shop, &press.found.worked));
+    if let Err(problem) = noted {
+        tell_problems(&Problems::from_iter([problem.with_severity(Severity::Note)]));
+    }
 }
 
 /// Makes the page from a shop that was read already.

@@ -4,6 +4,7 @@
 use super::Photo;
 use super::measures::Measures;
 use crate::base::day::Day;
+use crate::base::drawn::Drawn;
 use crate::base::money::Money;
 use crate::base::private::Private;
 use crate::problem::{Place, Source, Span};
@@ -35,6 +36,8 @@ pub struct Job {
     pub rush: bool,
     /// Raised by one to retire the old private address.
     pub link: u32,
+    /// The word that was drawn for it, which its address hangs on; old jobs and those typed by hand have none.
+    pub draw: Option<Private<Drawn>>,
     /// Whether its page is sealed, where the job says otherwise than the shop, or the same.
     pub sealed: Option<bool>,
     /// Steps reached, and away steps sent, by name (`mounted`, `head-sent`): from `[reached]`, else from photos.
@@ -71,6 +74,11 @@ impl Job {
     /// `job.toml` as a whole, for messages.
     pub fn file(&self) -> Place {
         self.source.reveal().whole()
+    }
+
+    /// What the address of its page hangs on.
+    pub fn page_link(&self) -> super::PageLink {
+        super::PageLink { link: self.link, sealed: self.sealed, draw: self.draw }
     }
 }
 

@@ -2,6 +2,8 @@
 
 use super::{Job, Page, Partner, Pose, Post, RegisterField, Remains, Route, WorkedJob};
 use crate::base::day::Day;
+use crate::base::drawn::Drawn;
+use crate::base::given::Given;
 use crate::base::minutes::Minutes;
 use crate::base::money::{Currency, Money};
 use crate::base::private::Private;
@@ -25,6 +27,8 @@ pub struct Shop {
     /// read. It tells whether a page that is kept stands at an address that the owner has retired since. Jobs that
     /// contradict themselves are not in it, as they are read well and stand in `jobs`.
     pub spoilt_links: BTreeMap<String, Option<PageLink>>,
+    /// Which numbers and addresses are known to have been given, and to whom.
+    pub given: Given,
     /// For each part in `spoilt`, the photos that lie in its folder now; without an entry nothing is known of them.
     pub remains: BTreeMap<Spoilt, Remains>,
     /// In the owner's order: animals as `showroom` in `shop.toml` names them, then by name; so the poses of each.
@@ -39,6 +43,8 @@ pub struct PageLink {
     pub link: u32,
     /// Whether the page is sealed, where the job says so itself.
     pub sealed: Option<bool>,
+    /// The word that was drawn for the job.
+    pub draw: Option<Private<Drawn>>,
 }
 
 /// Something that has pages but cannot be made this time.

@@ -75,6 +75,7 @@ codes! {
     CollectedOwes, "collected-owes", Note, "a piece was collected, and its bill is not even";
     DiscountTooLarge, "discount-too-large", Note, "a discount is larger than the charges that it applies to";
     SameNumber, "same-number", Mend, "two job folders begin with the same number";
+    AddressGiven, "address-given", Mend, "the private address of a job was given to another customer before";
     // What cannot be true
     BeforeTakenIn, "before-taken-in", Mend, "something happened before the piece was taken in";
     OutOfOrder, "out-of-order", Mend, "a step was reached before one that it needs";

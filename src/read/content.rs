@@ -22,6 +22,11 @@ pub(super) struct Content<'a> {
 }
 
 impl<'a> Content<'a> {
+    /// Its real path.
+    pub fn home(&self) -> &Path {
+        &self.home.path
+    }
+
     pub fn open(root: &Path, look: Look<'a>, drafts: &'a [Draft]) -> Result<Content<'a>, Problem> {
         let home = fs::canonicalize(root.join("content")).ok().filter(|home| home.is_dir());
         let home = home.ok_or_else(|| {

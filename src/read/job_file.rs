@@ -8,9 +8,11 @@ use super::measures;
 use super::table::{self, Table};
 use super::value::Value;
 use crate::base::day::Day;
+use crate::base::drawn::Drawn;
 use crate::base::money::Money;
 use crate::base::names::is_address_word;
 use crate::base::person::{first_name_and_initial, is_plain_name};
+use crate::base::private::Private;
 use crate::base::words::ticked;
 use crate::model::measures::Measures;
 use crate::model::{Choice, Mark, PrivateFacts, Route, Tag};
@@ -39,6 +41,7 @@ pub(super) struct Written {
     pub rush: bool,
     pub link: u32,
     pub sealed: Option<bool>,
+    pub draw: Option<Private<Drawn>>,
     pub reached: BTreeMap<String, Mark>,
     pub collected: Option<Mark>,
     pub told: Option<Mark>,
@@ -82,6 +85,7 @@ fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Written> {
     let rush = root.get("rush").and_then(|v| v.flag()).unwrap_or(false);
     let link = root.get("link").and_then(|v| v.whole(1, 9999)).unwrap_or(1);
     let sealed = root.get("sealed").and_then(|v| v.flag());
+    let draw = root.get("draw").and_then(|v| draw(&v));
     let deposit = root.get("deposit").and_then(|v| v.price(known.currency));
     let told = root.get("told").and_then(|v| mark(&v));
     let (reached, collected) = reached(root, route);
@@ -100,6 +104,7 @@ fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Written> {
         rush,
         link,
         sealed,
+        draw,
         reached,
         collected,
         told,
@@ -127,6 +132,17 @@ fn customer(root: &Table<'_>) -> Option<String> {
         );
     }
     Some(name)
+}
+
+/// The drawn word. The line may be shown where it is wrong: nothing follows from the word without the shop's key.
+fn draw(value: &Value<'_>) -> Option<Private<Drawn>> {
+    let word = Drawn::read(&value.text()?);
+    if word.is_none() {
+        let hint = "bring the line back as it was, since the address on the tag hangs on it; if that is lost, take the line \
+                    out and print a new tag";
+        value.bad(Code::BadValue, "the word that was drawn for this job is not whole", hint);
+    }
+    word.map(Private::new)
 }
 
 /// The key of a route that there is, even if it needs mending.

@@ -267,6 +267,7 @@ fn checked(folder: &Numbered<'_>, source: Source, written: Written) -> Job {
         rush: written.rush,
         link: written.link,
         sealed: written.sealed,
+        draw: written.draw,
         reached: written.reached,
         collected: written.collected,
         told: written.told,

@@ -1,13 +1,16 @@
-//! The `link` and `sealed` of a job that cannot be made, as far as they can still be read out of its damaged file.
+//! The `link`, `sealed` and `draw` of a job that cannot be made, as far as they can still be read out of its damaged file.
 //!
 //! A job's last good page stays while its file needs mending. If the owner raised `link` meanwhile, or wants the page
 //! sealed, that page stands at an address that was taken back, and whoever writes the site must know. So this is
 //! forgiving: a line that says `link = 2` counts wherever it stands and whatever is wrong around it. What is said of
-//! `sealed` and is not plainly `false` counts as `true`: better no page for a while than one that is not sealed.
+//! `sealed` and is not plainly `false` counts as `true`: better no page for a while than one that is not sealed. Without the
+//! whole word under `draw` the address cannot be known.
 
 use super::content::Content;
 use super::folder::Entry;
+use crate::base::drawn::Drawn;
 use crate::base::files;
+use crate::base::private::Private;
 use crate::model::PageLink;
 use crate::problem::nearest;
 use std::path::Path;
@@ -21,9 +24,14 @@ const MOST: u32 = 9999;
 /// Of several that one of may be meant: an address that one of them retired is not brought back, nor a page
 /// that one of them wants sealed.
 pub(super) fn strictest(links: impl Iterator<Item = Option<PageLink>>) -> Option<PageLink> {
-    links.flatten().reduce(|one, other| PageLink {
+    let known: Vec<PageLink> = links.flatten().collect();
+    let draw = known.first()?.draw;
+    // With two words there are two addresses, and nobody knows which is meant.
+    let one_word = known.iter().all(|one| one.draw == draw);
+    known.into_iter().filter(|_| one_word).reduce(|one, other| PageLink {
         link: one.link.max(other.link),
         sealed: one.sealed.max(other.sealed),
+        draw,
     })
 }
 
@@ -42,7 +50,26 @@ fn of_file(path: &Path) -> Option<PageLink> {
     let bytes = files::read_up_to(path, LIMIT).ok()?;
     let link = link_in(&bytes)?;
     let lines = outside_long_texts(&String::from_utf8_lossy(&bytes));
-    Some(PageLink { link, sealed: lines.lines().filter_map(seal_in).max() })
+    let draw = draw_in(&lines)?;
+    Some(PageLink { link, sealed: lines.lines().filter_map(seal_in).max(), draw })
+}
+
+/// The drawn word of a file, if it has one; an outer none if it has one that is not whole, or two.
+fn draw_in(lines: &str) -> Option<Option<Private<Drawn>>> {
+    let values = lines.lines().filter_map(key_and_value).filter(|(key, _)| key.eq_ignore_ascii_case("draw"));
+    let words: Option<Vec<Drawn>> = values.map(|(_, value)| Drawn::read(quoted(value))).collect();
+    let words = words?;
+    let first = words.first().copied();
+    words.iter().all(|word| Some(*word) == first).then_some(first.map(Private::new))
+}
+
+/// What stands between quote marks, or the value without a remark.
+fn quoted(value: &str) -> &str {
+    let value = value.trim_start();
+    match value.chars().next().filter(|mark| ['"', '\''].contains(mark)) {
+        Some(mark) => value.get(1..).and_then(|rest| rest.split(mark).next()).unwrap_or_default(),
+        None => value.split('#').next().unwrap_or_default(),
+    }
 }
 
 /// What a line says of the seal: nothing, plainly `false`, or anything else. A day says nothing of it: steps such as `salted`
@@ -174,8 +201,28 @@ mod tests {
         ] {
             assert_eq!(outside_long_texts(text).lines().filter_map(seal_in).max(), sealed, "{text}");
         }
-        let one = |link, sealed| Some(PageLink { link, sealed });
+        let one = |link, sealed| Some(PageLink { link, sealed, draw: None });
         let all = [one(2, None), None, one(1, Some(true)), one(1, Some(false))];
         assert_eq!(strictest(all.into_iter()), one(2, Some(true)));
+    }
+
+    #[test]
+    fn a_drawn_word_is_read_whole_or_the_address_is_unknown() {
+        let (word, other) = (Drawn::new([7; 10]), Drawn::new([8; 10]));
+        let (text, of_other) = (word.written(), other.written());
+        let found = |lines: &str| draw_in(lines).map(|word| word.map(|word| *word.reveal()));
+        assert_eq!(found("link = 2\n"), Some(None));
+        assert_eq!(found(&format!("draw = \"{text}\" # mine\nlink =")), Some(Some(word)));
+        assert_eq!(found(&format!("draw = {text} # mine")), Some(Some(word)));
+        assert_eq!(found(&format!("\u{feff}Draw: '{text}'\ndraw = \"{text}\"")), Some(Some(word)));
+        assert_eq!(found(&format!("# draw = \"{text}\"")), Some(None));
+        assert_eq!(found(&format!("draw = \"{}\"", &text[1..])), None);
+        assert_eq!(found(&format!("draw = \"{text}\"\ndraw = \"{of_other}\"")), None);
+        assert_eq!(found("draw ="), None);
+        let one = |draw| Some(PageLink { link: 1, sealed: None, draw });
+        let (mine, others) = (one(Some(Private::new(word))), one(Some(Private::new(other))));
+        assert_eq!(strictest([mine, None, mine].into_iter()), mine);
+        assert_eq!(strictest([mine, others].into_iter()), None);
+        assert_eq!(strictest([mine, one(None)].into_iter()), None);
     }
 }

@@ -10,6 +10,7 @@ mod content;
 pub mod door;
 mod figures;
 mod folder;
+mod given;
 mod graph;
 mod home;
 mod job_file;
@@ -49,6 +50,7 @@ use crate::model::{Job, Look as Header, PhotoFault, Shop, ShopKey, Spoilt, Studi
 use crate::problem::{Code, Place, Problem, Problems, Severity};
 use content::{Content, stop_at, stopping};
 use folder::Entry;
+pub use given::{LIMIT as GIVEN_LIMIT, path as given_path};
 pub use memory::Memory;
 use partners::Partners;
 use showroom::Mention;
@@ -67,8 +69,8 @@ pub struct Draft {
 }
 
 /// What may lie in the content folder itself.
-const NAMES: [&str; 8] =
-    ["shop.toml", "shop.key", "shop.id", "partners.toml", "routes", "jobs", "showroom", "pages"];
+const NAMES: [&str; 9] =
+    ["shop.toml", "shop.key", "shop.id", given::FILE, "partners.toml", "routes", "jobs", "showroom", "pages"];
 
 /// Reads the shop whose folder is `root` (it holds `content/`). The error is what stops the pass.
 pub fn shop(root: &Path, look: Look<'_>) -> Result<(Shop, Problems), Problems> {
@@ -212,6 +214,7 @@ fn rest(
     let (pages, spoilt_pages) = pages::pages(content, page_entries, problems);
     let page_photos =
         if spoilt_pages.is_empty() { None } else { Some(remains::of_entries(content, page_entries)) };
+    let given = given::read(content.home(), problems);
     let tells = job_texts::Tells::of(&routes);
     let (jobs, spoilt_jobs, told) = jobs::jobs(
         content,
@@ -239,6 +242,7 @@ fn rest(
         jobs,
         spoilt,
         spoilt_links,
+        given,
         remains,
         poses: showroom.poses,
         pages,
@@ -316,6 +320,8 @@ fn tell_strangers(top: &[Entry], problems: &mut Vec<Problem>) {
             // What `open --new-key` kept.
             let hint = "delete it once every customer has a new hang tag";
             problems.push(folder::unexpected(entry, hint));
+        } else if given::is_read(entry) {
+            // Told where it is read.
         } else if !NAMES.contains(&entry.name.as_str()) && !entry.is_lost() {
             let near = crate::problem::nearest(&entry.name, NAMES);
             let hint = match near {

@@ -2,7 +2,7 @@
 //!
 //! For each job: is its record true (`truth`, `later`), how do its steps stand (`state`, `stage`), which gates are in its
 //! way (`gates`), what is owed (`ledger` with `discount`, `tax`, `storage` and `deposit`; what may not be silent about it: `debt`), where is
-//! its page (`address`) and for how long (`life`). For the counter: what goes into a `parcel`, and the `register`. `known` is the only door to dated facts. How any of it is
+//! its page (`address`), was that given to somebody else (`given`), and for how long (`life`). For the counter: what goes into a `parcel`, and the `register`. `known` is the only door to dated facts. How any of it is
 //! worded or shown is `render`'s.
 
 pub mod address;
@@ -15,6 +15,7 @@ mod discount;
 pub mod estimate;
 mod exact;
 mod gates;
+pub mod given;
 mod known;
 mod later;
 mod ledger;
@@ -34,7 +35,7 @@ mod tax;
 mod truth;
 
 use crate::base::day::Day;
-use crate::model::{Job, LineBy, PageLink, Route, Shop, StepState, Today, Worked, WorkedJob};
+use crate::model::{Job, LineBy, Route, Shop, StepState, Today, Worked, WorkedJob};
 use crate::problem::Problems;
 pub use board::board;
 use deposit::Deposit;
@@ -70,6 +71,11 @@ fn standing(shop: &Shop, today: Today) -> (Vec<WorkedJob>, Vec<String>, Problems
             spoilt.push(job.number.clone());
             continue;
         };
+        if let Some(problem) = given::told(job, &shop.key, &shop.given) {
+            problems.push(problem);
+            spoilt.push(job.number.clone());
+            continue;
+        }
         let mut wrong = truth::check(job, route, today);
         let mut made = None;
         if !wrong.iter().any(truth::spoils) {
@@ -105,7 +111,7 @@ fn one(shop: &Shop, at: usize, route: &Route, known: Known<'_>) -> WorkedJob {
     let grace_from = ready.zip(known.told()).map(|(day, told)| day.max(told.day));
     let grace_ends =
         studio.money.storage.as_ref().zip(grace_from).map(|(s, from)| storage::grace_ends(s, from));
-    let page = address::of_job(shop, &job.number, PageLink { link: job.link, sealed: job.sealed });
+    let page = address::of_job(shop, &job.number, job.page_link());
     WorkedJob {
         job: at,
         address: page.folder,

@@ -15,9 +15,17 @@ import sys
 SYMBOLS = "0123456789abcdefghjkmnpqrstvwxyz"
 
 
-def address(key, number, link):
+def symbols_of(data):
+    """All bits of some bytes, the highest first, five to a symbol."""
+    bits = "".join(f"{byte:08b}" for byte in data)
+    return "".join(SYMBOLS[int(bits[at:at + 5], 2)] for at in range(0, len(bits), 5))
+
+
+def address(key, number, link, word):
     """The first 130 bits of the code, the highest first, five to a symbol."""
     message = b"see/" + number.lower().encode("ascii") + b"/" + str(link).encode("ascii")
+    if word is not None:
+        message = b"drawn" + message[3:] + b"/" + symbols_of(word).encode("ascii")
     bits = "".join(f"{byte:08b}" for byte in hmac.new(key, message, hashlib.sha256).digest())
     return "".join(SYMBOLS[int(bits[at:at + 5], 2)] for at in range(0, 130, 5))
 
@@ -29,7 +37,9 @@ def main():
         number = dice.choice(string.ascii_letters + string.digits)
         number += "".join(dice.choices(string.ascii_letters + string.digits + "-", k=dice.randrange(20)))
         link = dice.choice([1, 2, 3, dice.randrange(1, 2**32)])
-        print(json.dumps({"key": key.hex(), "number": number, "link": link, "address": address(key, number, link)}))
+        word = dice.choice([None, dice.randbytes(10)])
+        row = {"key": key.hex(), "number": number, "link": link, "address": address(key, number, link, word)}
+        print(json.dumps({**row, "word": None if word is None else word.hex()}))
 
 
 main()

@@ -58,12 +58,16 @@ def addresses(count):
         number = dice.choice(string.ascii_letters + string.digits)
         number += "".join(dice.choices(string.ascii_letters + string.digits + "-", k=dice.randrange(20)))
         link = dice.choice([1, 2, 3, dice.randrange(1, 2**32)])
+        word = dice.choice([None, dice.randbytes(10)])
 
         def branch(purpose, symbols):
             info = f"{purpose}/{number.lower()}/{link}".encode()
+            if word is not None:
+                info = b"drawn " + info + b"/" + base32(word, 16).encode()
             return base32(hkdf(key, b"benchlight sealed pages 1", info, 32), symbols)
 
-        print(json.dumps({"key": key.hex(), "number": number, "link": link, "folder": branch("folder", 16), "page_key": branch("key", 26)}))
+        row = {"key": key.hex(), "number": number, "link": link, "word": None if word is None else word.hex()}
+        print(json.dumps({**row, "folder": branch("folder", 16), "page_key": branch("key", 26)}))
 
 
 def vectors():

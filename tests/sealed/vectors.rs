@@ -8,6 +8,7 @@ use crate::builder::{PHONE_PHOTO, TestShop, tools};
 use crate::oracle;
 use benchlight::base::derive::{derived, keyed_hash};
 use benchlight::base::digest::Digest;
+use benchlight::base::drawn::Drawn;
 use benchlight::model::{PageKey, ShopKey};
 use benchlight::seal::file::{Lock, lock, opened, sealed};
 use benchlight::work::address;
@@ -68,14 +69,18 @@ fn hkdf_gives_the_vectors_of_rfc_5869() {
 #[test]
 fn folders_and_keys_agree_with_openssl() {
     let rows = oracle::rows("sealed.py", &["addresses", "500"]);
+    let mut drawn = 0;
     for row in &rows {
         let key = ShopKey::new(bytes(&row["key"]).try_into().unwrap());
         let link = u32::try_from(row["link"].as_u64().unwrap()).unwrap();
-        let ours = address::sealed(&key, row["number"].as_str().unwrap(), link);
+        let word = row["word"].is_string().then(|| Drawn::new(bytes(&row["word"]).try_into().unwrap()));
+        drawn += usize::from(word.is_some());
+        let ours = address::sealed(&key, row["number"].as_str().unwrap(), link, word);
         assert_eq!(ours.folder, row["folder"].as_str().unwrap(), "{row}");
         assert_eq!(ours.key.unwrap().reveal(), row["page_key"].as_str().unwrap(), "{row}");
     }
     assert_eq!(rows.len(), 500);
+    assert!((200..300).contains(&drawn), "{drawn} of them hang on a drawn word");
 }
 
 #[test]

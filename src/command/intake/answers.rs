@@ -1,6 +1,7 @@
 //! What was answered at the counter, and the commented `job.toml` that it makes.
 
 use crate::base::day::Day;
+use crate::base::drawn::Drawn;
 use crate::base::money::{Currency, Money};
 use crate::base::person::last_name;
 use crate::model::{Amount, Route};
@@ -10,6 +11,8 @@ use toml_edit::Value;
 #[derive(Clone, Debug)]
 pub struct Answers {
     pub number: String,
+    /// The word that is drawn for it.
+    pub draw: Drawn,
     /// The rest of the folder's name; made of customer and piece where nobody says.
     pub label: Option<String>,
     pub customer: String,
@@ -53,10 +56,11 @@ pub struct Charged {
 }
 
 impl Answers {
-    /// A piece of which nothing is known yet but its number and the day.
-    pub fn new(number: String, taken_in: Day) -> Answers {
+    /// A piece of which nothing is known yet but its number, its drawn word and the day.
+    pub fn new(number: String, draw: Drawn, taken_in: Day) -> Answers {
         Answers {
             number,
+            draw,
             label: None,
             customer: String::new(),
             phone: None,
@@ -126,6 +130,8 @@ impl Answers {
         line(text, "note", self.note.as_deref().map(quoted), "\"…\"", "   # the customer reads this");
         line(text, "bench-note", self.bench_note.as_deref().map(quoted), "\"…\"", private);
         line(text, "rush", self.rush.then(|| "true".to_owned()), "true", "   # moves it ahead in the line");
+        let draw = Some(quoted(&self.draw.written()));
+        line(text, "draw", draw, "", "   # the address on the tag hangs on it: leave it as it is");
         line(text, "told", None, &self.taken_in.iso(), "   # the day you told the customer that it is ready");
         line(
             text,
@@ -236,7 +242,7 @@ mod tests {
 
     #[test]
     fn folders_are_named_so_that_every_computer_takes_them() {
-        let mut answers = Answers::new("26-042".into(), Day::new(2026, 5, 2).unwrap());
+        let mut answers = Answers::new("26-042".into(), Drawn::new([7; 10]), Day::new(2026, 5, 2).unwrap());
         answers.customer = "Fenn, Ada".into();
         answers.piece = "Eastern wild Turkey".into();
         assert_eq!(answers.folder(), "26-042 Fenn turkey");

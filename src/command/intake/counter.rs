@@ -233,7 +233,7 @@ impl<'a, R: BufRead> Counter<'a, R> {
                 None => offered.clone(),
             };
             if taken(&a.number) {
-                let message = format!("there is a job {} already", ticked(&a.number));
+                let message = format!("there is a job {} already, or there was one", ticked(&a.number));
                 let problem = Problem::new(Code::SameNumber, message)
                     .hint(format!("the next free number is `{offered}`"));
                 return Err(Halt::Again(problem));

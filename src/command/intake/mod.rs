@@ -29,11 +29,13 @@ mod counter;
 mod number;
 
 use super::Outcome;
+use super::given;
 use super::pass;
 use super::printing::{self, Press, Wanted};
 use super::tag::{self, Tags};
 use super::terminal::{say, tell, tell_problems};
 use crate::base::day::Day;
+use crate::base::drawn::Drawn;
 use crate::base::whole;
 use crate::model::{Route, Shop, Spoilt, Worked};
 use crate::photo;
@@ -122,7 +124,7 @@ fn taken_in<R: BufRead>(
     let jobs: Vec<(&str, Day)> = shop.jobs.iter().map(|job| (job.number.as_str(), job.taken_in)).collect();
     let taken = numbers_in_use(folder, shop);
     let offered = number::next(&jobs, &taken, flags.taken_in.unwrap_or(today));
-    let mut answers = Answers::new(offered, flags.taken_in.unwrap_or(today));
+    let mut answers = Answers::new(offered, drawn().map_err(Halt::Told)?, flags.taken_in.unwrap_or(today));
 
     let looks = photo::Looks::open(&write::hidden_folder(folder));
     let currency = shop.studio.money.currency;
@@ -150,11 +152,22 @@ fn taken_in<R: BufRead>(
     if !counter.agrees(&format!("Write content/jobs/{}?", draft.folder))? {
         return Err(Halt::Ended);
     }
-    write_down(folder, &draft, shop.routes.get(&answers.route), &answers.number).map_err(Halt::Told)?;
+    write_down(folder, &draft, shop.routes.get(&answers.route), &answers.number, &press)
+        .map_err(Halt::Told)?;
     Ok((press, answers))
 }
 
-/// Every number that a folder or a broken job has, in small letters.
+/// A word that no piece had before.
+fn drawn() -> Result<Drawn, Problems> {
+    let mut bytes = [0u8; 10];
+    let filled = getrandom::fill(&mut bytes);
+    filled.map(|()| Drawn::new(bytes)).map_err(|e| {
+        let message = format!("the system gives no random bytes ({e})");
+        Problems::from_iter([Problem::new(Code::OutputFailed, message).hint("run this again")])
+    })
+}
+
+/// Every number that a folder or a broken job has or that was ever given, in small letters.
 fn numbers_in_use(folder: &Path, shop: &Shop) -> BTreeSet<String> {
     let spoilt = shop.spoilt.iter().filter_map(|part| match part {
         Spoilt::Job(number) => Some(number.to_ascii_lowercase()),
@@ -166,7 +179,7 @@ fn numbers_in_use(folder: &Path, shop: &Shop) -> BTreeSet<String> {
         let name = entry.file_name().to_string_lossy().into_owned();
         Some(name.split_whitespace().next()?.to_ascii_lowercase())
     });
-    on_disk.chain(sound).chain(spoilt).collect()
+    on_disk.chain(sound).chain(spoilt).chain(shop.given.numbers().cloned()).collect()
 }
 
 /// The deposit that the piece as it stands would be asked.
@@ -228,7 +241,13 @@ fn warn(press: &Press, answers: &Answers) {
 }
 
 /// Lays the folder out, unless its number was taken meanwhile.
-fn write_down(folder: &Path, draft: &Draft, route: Option<&Route>, number: &str) -> Result<(), Problems> {
+fn write_down(
+    folder: &Path,
+    draft: &Draft,
+    route: Option<&Route>,
+    number: &str,
+    press: &Press,
+) -> Result<(), Problems> {
     let one = |problem| Problems::from_iter([problem]);
     let wait = || tell("Another Benchlight is at work on this shop; waiting for it.");
     let _lock = Lock::take(folder, PATIENCE, wait).map_err(one)?;
@@ -253,7 +272,12 @@ fn write_down(folder: &Path, draft: &Draft, route: Option<&Route>, number: &str)
         one(Problem::new(Code::OutputFailed, e.to_string())
             .at(place)
             .hint("choose another name with `--label`"))
-    })
+    })?;
+    // The piece is in; the next one that comes in notes it, too.
+    if let Err(problem) = given::note_down(folder, &press.found.shop, &press.found.worked) {
+        tell_problems(&Problems::from_iter([problem.with_severity(Severity::Note)]));
+    }
+    Ok(())
 }
 
 /// Says where it lies, and prints the hang tag.

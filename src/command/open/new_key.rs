@@ -154,5 +154,6 @@ fn tags(shop: &Path) -> Result<Option<(usize, PathBuf)>, Problems> {
     let out = crate::write::printed_file(shop, "new tags for all.html");
     let wanted = Wanted { out: Some(out.clone()), paper: Paper::Letter };
     tag::print(&press, shop, &Tags { jobs, single: false, show: false }, &wanted)?;
+    tag::note_down(shop, &press);
     Ok(Some((number, out)))
 }
