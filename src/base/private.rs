@@ -24,7 +24,7 @@
 use std::fmt;
 
 /// A value that no template, log or error text may show.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub struct Private<T>(T);
 
 impl<T> Private<T> {

@@ -37,7 +37,7 @@ pub struct Shop {
 }
 
 /// What the address of a job's page hangs on, besides the shop's key and the job's number.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct PageLink {
     /// Raised by one to retire the old address.
     pub link: u32,
