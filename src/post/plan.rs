@@ -159,6 +159,9 @@ pub(super) async fn make(
     record.strangers.retain(|path, mark| listing.files.get(path).is_some_and(|seen| seen.mark == *mark));
     record.strangers.extend(strangers.chain(shared));
     record.strangers.retain(|path, _| !files.contains_key(path));
+    let addresses = record.files.keys().chain(local.files.keys()).filter_map(|path| ours::address_in(path));
+    let addresses: Vec<String> = addresses.map(str::to_owned).collect();
+    record.addresses.extend(addresses);
     record.files = files;
     let folders = missing_folders(host, &listing, &puts);
     let pages = match host.kind {

@@ -11,7 +11,7 @@ use super::host::Seen;
 use crate::base::digest::Digest;
 use crate::base::files::{self, FileError, told};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File};
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -31,6 +31,10 @@ pub(super) struct Record {
     pub place: String,
     /// By path from the root of the site.
     pub files: BTreeMap<String, Entry>,
+    /// Private addresses that this shop ever put anything at: a request that was under way when a posting was cut short may land
+    /// after everything else of its page has gone.
+    #[serde(default)]
+    pub addresses: BTreeSet<String>,
     /// Files of somebody else's that were looked into, with the host's mark: they are not read again.
     #[serde(default)]
     pub strangers: BTreeMap<String, String>,

@@ -205,7 +205,8 @@ impl Sides<'_> {
     fn knows_address(&self, address: &str) -> bool {
         let folder = format!("see/{address}/");
         let is_in = |path: Option<&String>| path.is_some_and(|path| path.starts_with(&folder));
-        is_in(self.local.files.range(folder.clone()..).next().map(|(path, _)| path))
+        self.record.addresses.contains(address)
+            || is_in(self.local.files.range(folder.clone()..).next().map(|(path, _)| path))
             || is_in(self.record.files.range(folder.clone()..).next().map(|(path, _)| path))
     }
 

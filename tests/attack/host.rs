@@ -85,7 +85,7 @@ pub fn places(ground: &mut Ground) -> Result<(), String> {
     let place = *ground.dice.one(&PLACES);
     // Another shop of the owner's, with its own site and key, and all of it somebody else's to this one.
     let other = crate::builder::TestShop::healthy_and_quick(true);
-    other.file("content/shop.key", benchlight::command::open::key_text(&[9; 32]));
+    other.key(9);
     other.make(0);
     for (part, files) in [("content", other.tree("content")), ("public", other.tree("public"))] {
         for (path, bytes) in files {

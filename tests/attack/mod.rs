@@ -1,7 +1,8 @@
 //! The whole program under mixed attack: the real binary, small shops, everything that strangers, syncs, full lives and slips of the
 //! hand can do to them, at random and one upon another; after each step `claims` looks whether anything was lost, leaked, hung or ended badly.
 //!
-//! `BENCHLIGHT_ATTACK=3600 cargo test --test all attack::mixed -- --nocapture` is an hour of it. Each shop has a seed of its own;
+//! `BENCHLIGHT_ATTACK=3600 cargo test --test all attack::mixed -- --nocapture` is an hour of it. Each shop has a seed of its own
+//! (from `BENCHLIGHT_FROM` on, so that several can run side by side);
 //! `BENCHLIGHT_SEED=…` plays the shop of that seed again, and nothing else; `BENCHLIGHT_KINDS=kill,bent` tries those kinds alone, for
 //! whoever mends one. The seeds in `seeds/` are those of `bash tests/fuzz.sh`.
 
@@ -78,7 +79,7 @@ fn mixed() {
     let end = Instant::now() + Duration::from_secs(seconds("BENCHLIGHT_ATTACK").unwrap_or(SHORT));
     let only = seconds("BENCHLIGHT_SEED");
     let mut account = Account::default();
-    let mut seed = only.unwrap_or(FIRST);
+    let mut seed = only.or_else(|| seconds("BENCHLIGHT_FROM")).unwrap_or(FIRST);
     // A hundredth of an hour's faults say as much as all of them.
     while Instant::now() < end && account.findings.len() < MOST {
         account.shops += 1;
