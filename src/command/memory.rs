@@ -10,6 +10,7 @@
 //! | looks at photos (`photo::Looks`) | path and stamp | `.benchlight/photos/looks.json` |
 //! | trials of estimates, and all that was worked out from them last (`work::Memo`) | digest of exactly what was known on the day they are of | `.benchlight/estimates.json`, for the same build of the program |
 //! | that nothing at all changed (`command::standing`) | names and stamps of everything in `content` and `themes`, the day, the output folder, the build of the program; and each output file's stamp | `.benchlight/standing.json`, after a `make` that left nothing to mend; then the next one reads no file |
+//! | the last sign of life (`command::signs`) | the day | `.benchlight/signs.json` |
 //! | pages (`render::Memo`) | digest of view, template and theme | in memory |
 //! | sealed photos (`seal::Store`) | digest of page key, role and content; stamp | `.benchlight/sealed/` |
 //! | what stands in the output (`write::Record`) | path and stamp | `.benchlight/written/` |

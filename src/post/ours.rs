@@ -12,10 +12,10 @@
 //! |---|---|---|
 //! | the record knows it, the host's mark (entity tag, else time) and length are those noted, the digest is that of here | there | nothing |
 //! | its entity tag is the MD5 of what is here; or no record knows it, its name is made of the digest of what is here, and the length fits | there | nothing, and it is noted |
-//! | the record knows it, or it carries our mark, or it lies at a private address | there | put |
-//! | anything else | there | somebody else's is in the way: nothing is touched, exit 2 |
-//! | the record knows it and the mark is the same; or its bytes are ours, by digest, by mark, or by a name made of them | not there | taken away |
-//! | it lies at a private address (16 or 26 base32 symbols under `see/`) that neither the record nor `public/` has anything of | not there | taken away |
+//! | the record knows it and nobody laid theirs over it, or it carries this shop's own mark, or it lies at a private address of `public/` | there | put |
+//! | anything else | there | somebody else's is in the way: nothing is touched, exit 2, until the owner says `--even-so` |
+//! | the record knows it and the mark is the same; or its bytes are ours, by digest or mark, or by a name made of them where a page of this shop vouches (`whose`) | not there | taken away |
+//! | it lies at a private address that this shop ever put anything at, and is shaped like ours | not there | taken away |
 //! | a draft of ours (`.NAME.benchlight-draft`) | | taken away |
 //! | anything else | not there | left; what had to be read to be told is noted, and not read again |
 

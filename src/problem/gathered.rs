@@ -12,7 +12,7 @@ const MOST: usize = 20;
 /// What counts together: a file, or a kind of problem that belongs to none.
 type Group = (Option<Arc<str>>, Option<Code>);
 
-/// The first problems of one file; what is over [`MOST`] is counted, and need not even be put together.
+/// The first problems of one file; what is over `MOST` is counted, and need not even be put together.
 #[derive(Clone, Debug, Default)]
 pub struct Few {
     problems: Vec<Problem>,
