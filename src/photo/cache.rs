@@ -40,6 +40,17 @@ struct Record {
     photo: String,
     sizes: Vec<Size>,
     placeholder: String,
+    /// Of all the rest, so that a bent byte is noticed; none in a record of an earlier program.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    check: Option<String>,
+}
+
+impl Record {
+    /// What `check` has to be.
+    fn sum(&self) -> Option<String> {
+        let rest = serde_json::to_vec(&(&self.photo, &self.sizes, &self.placeholder)).ok()?;
+        Some(Digest::of(&rest).short())
+    }
 }
 
 #[derive(Serialize, Deserialize)]
@@ -75,6 +86,9 @@ impl Cache {
         if record.photo != photo.hex() || record.sizes.is_empty() {
             return None;
         }
+        if record.check.is_some() && record.check != record.sum() {
+            return None;
+        }
         let mut restamped = false;
         let mut sizes = Vec::new();
         for (place, size) in record.sizes.iter_mut().enumerate() {
@@ -97,15 +111,15 @@ impl Cache {
             sizes.push(Rendition { width, height, bytes, digest, ending: ENDING, path });
         }
         if restamped {
-            let _ = self.write_record(photo, &record);
+            let _ = self.write_record(photo, &mut record);
         }
         Some(Renditions { sizes, placeholder: record.placeholder })
     }
 
     /// Keeps what was made of a photo.
     pub fn keep(&self, photo: &Digest, made: Made) -> Result<Renditions, FileError> {
-        let mut record =
-            Record { photo: photo.hex(), sizes: Vec::new(), placeholder: made.placeholder.clone() };
+        let (photo_hex, placeholder) = (photo.hex(), made.placeholder.clone());
+        let mut record = Record { photo: photo_hex, sizes: Vec::new(), placeholder, check: None };
         let mut sizes = Vec::new();
         for (place, (width, height, file)) in made.sizes.into_iter().enumerate() {
             let path = self.rendition_path(photo, place);
@@ -116,11 +130,12 @@ impl Cache {
             record.sizes.push(Size { width, height, bytes, digest: digest.hex(), stamp });
             sizes.push(Rendition { width, height, bytes, digest, ending: ENDING, path });
         }
-        self.write_record(photo, &record)?;
+        self.write_record(photo, &mut record)?;
         Ok(Renditions { sizes, placeholder: made.placeholder })
     }
 
-    fn write_record(&self, photo: &Digest, record: &Record) -> Result<(), FileError> {
+    fn write_record(&self, photo: &Digest, record: &mut Record) -> Result<(), FileError> {
+        record.check = record.sum();
         let path = self.record_path(photo);
         let text = told(serde_json::to_vec(record).map_err(Into::into), "write", &path)?;
         put(&path, &text)
@@ -191,7 +206,12 @@ mod tests {
         let photo = Digest::of(b"photo");
         let first = cache.rendition_path(&photo, 0);
         let record = cache.record_path(&photo);
-        let spoils: [&dyn Fn(); 5] = [
+        let bend = || {
+            let text = String::from_utf8(fs::read(&record).unwrap()).unwrap();
+            put(&record, text.replace("\"width\":16", "\"width\":17").as_bytes()).unwrap();
+        };
+        let spoils: [&dyn Fn(); 6] = [
+            &bend,
             &|| fs::remove_file(&first).unwrap(),
             &|| put(&first, &[1; 299]).unwrap(),
             &|| put(&first, &[9; 300]).unwrap(),
