@@ -138,13 +138,11 @@ impl Running {
         let mut child = command.spawn()?;
         let input = child.stdin.take().ok_or(io::ErrorKind::BrokenPipe)?;
         let output = child.stdout.take().ok_or(io::ErrorKind::BrokenPipe)?;
+        // Smaller pipes are only slower.
         #[cfg(target_os = "linux")]
-        for sized in
-            [rustix::pipe::fcntl_setpipe_size(&input, PIPE), rustix::pipe::fcntl_setpipe_size(&output, PIPE)]
-        {
-            // A smaller pipe is only slower.
-            let _ = sized;
-        }
+        let _ = rustix::pipe::fcntl_setpipe_size(&input, PIPE);
+        #[cfg(target_os = "linux")]
+        let _ = rustix::pipe::fcntl_setpipe_size(&output, PIPE);
         let child = Arc::new(Mutex::new(child));
         let ended = Arc::new(AtomicBool::new(false));
         let (begun, events) = mpsc::channel();

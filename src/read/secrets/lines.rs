@@ -266,17 +266,20 @@ impl<'a> Masker<'a> {
                 whole || user.contains(':') || user.contains("%3a")
             };
             match user_in_address(word).filter(is_secret) {
-                Some((from, to)) => {
-                    self.keep(from);
-                    let at = self.out.len();
-                    self.out.push_str(MASK);
-                    self.found.push(at..self.out.len());
-                    self.drop(to - from);
-                    self.keep(word.len() - to);
-                }
+                Some(span) => self.keep_but(span, word.len()),
                 None => self.keep(word.len()),
             }
         }
+    }
+
+    /// Keeps so many bytes but for what lies between these two, which is masked.
+    pub fn keep_but(&mut self, (from, to): (usize, usize), bytes: usize) {
+        self.keep(from);
+        let at = self.out.len();
+        self.out.push_str(MASK);
+        self.found.push(at..self.out.len());
+        self.drop(to - from);
+        self.keep(bytes - to);
     }
 
     /// A remark behind a value.

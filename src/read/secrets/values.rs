@@ -107,14 +107,7 @@ impl Masker<'_> {
             return self.skip_value(open);
         }
         match secret_in_setting(key, &line[..length]) {
-            Some((from, to)) => {
-                self.keep(from);
-                let at = self.out.len();
-                self.out.push_str(MASK);
-                self.found.push(at..self.out.len());
-                self.drop(to - from);
-                self.keep(length - to);
-            }
+            Some(span) => self.keep_but(span, length),
             None => self.keep(length),
         }
         if open.is_empty() {
