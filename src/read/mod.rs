@@ -1,58 +1,34 @@
 //! Rank 3: the content folder becomes a checked `Shop`.
 //!
-//! Two forms of input: as written (`table`, `value`: keys and values with their places) and as checked
-//! (the types of `model`). Everything that is wrong is gathered; a broken job, pose or page leaves the
+//! One folder a kind of thing that is read (`shop`, `route`, `job`, `photo`; `showroom` and `pages` are one file each), upon
+//! what lies on the disk (`disk`) and what its text says (`toml`). Two forms of input: as written (`toml`: keys and values with
+//! their places) and as checked (the types of `model`). Everything that is wrong is gathered; a broken job, pose or page leaves the
 //! others alone, and only what the whole shop hangs on stops the pass. Nothing here knows what day it
 //! is: what follows from dates is `work`'s.
 
-mod content;
+mod disk;
 #[cfg(any(test, fuzzing))]
 pub mod door;
-mod figures;
-mod folder;
-mod given;
-mod graph;
-mod home;
-mod job_file;
-mod job_lines;
-mod job_photos;
-mod job_sums;
-mod job_texts;
-mod jobs;
-mod key_file;
-mod link;
-mod measures;
-mod memory;
-mod money_rules;
+mod job;
 mod pages;
-mod parcels;
-mod partners;
-mod photo_name;
-mod photos;
-mod posting;
-mod remains;
-mod routes;
-mod secrets;
-mod sheet;
-mod shop_file;
+mod photo;
+mod route;
+mod shop;
 mod showroom;
-mod slips;
-mod steps;
-mod syntax;
-mod table;
-mod text;
-mod value;
-mod wish;
+mod toml;
 
 use crate::base::day::Day;
 use crate::base::identity::Identity;
 use crate::model::{Job, Look as Header, PhotoFault, Shop, ShopKey, Spoilt, Studio};
 use crate::problem::{Code, Place, Problem, Problems, Severity};
-use content::{Content, stop_at, stopping};
-use folder::Entry;
-pub use given::{LIMIT as GIVEN_LIMIT, path as given_path};
-pub use memory::Memory;
-use partners::Partners;
+use disk::content::{Content, stop_at, stopping};
+use disk::folder::{self, Entry};
+use disk::text;
+pub use job::memory::Memory;
+use photo::remains;
+use route::partners::Partners;
+pub use shop::numbers::{LIMIT as GIVEN_LIMIT, path as given_path};
+use shop::{key_file, numbers, secrets, shop_toml};
 use showroom::Mention;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -69,8 +45,17 @@ pub struct Draft {
 }
 
 /// What may lie in the content folder itself.
-const NAMES: [&str; 9] =
-    ["shop.toml", "shop.key", "shop.id", given::FILE, "partners.toml", "routes", "jobs", "showroom", "pages"];
+const NAMES: [&str; 9] = [
+    "shop.toml",
+    "shop.key",
+    "shop.id",
+    numbers::FILE,
+    "partners.toml",
+    "routes",
+    "jobs",
+    "showroom",
+    "pages",
+];
 
 /// Reads the shop whose folder is `root` (it holds `content/`). The error is what stops the pass.
 pub fn shop(root: &Path, look: Look<'_>) -> Result<(Shop, Problems), Problems> {
@@ -183,7 +168,7 @@ fn guessable(studio: &Studio, key: &ShopKey) -> Option<Problem> {
 
 /// The pinned day of an invented shop (`[made-up]` of `shop.toml`), for whoever sets the clock.
 pub fn made_up_day(root: &Path) -> Option<Day> {
-    shop_file::made_up_day(&root.join("content/shop.toml"))
+    shop_toml::made_up_day(&root.join("content/shop.toml"))
 }
 
 /// Everything that is not needed to know whether there is a shop at all.
@@ -207,23 +192,23 @@ fn rest(
     let mut showroom =
         showroom::showroom(content, &content.folder(top, "showroom", problems), currency, problems);
     showroom.order(first, problems);
-    let public = job_texts::public(&studio);
-    job_texts::keep_back_in_poses(&mut showroom.poses, &public, problems);
-    let known = routes::Known { partners: &partners, animals: &showroom.animals(), currency };
-    let mut routes = routes::routes(&content.folder(top, "routes", problems), &known, problems);
+    let public = job::texts::public(&studio);
+    job::texts::keep_back_in_poses(&mut showroom.poses, &public, problems);
+    let known = route::Known { partners: &partners, animals: &showroom.animals(), currency };
+    let mut routes = route::routes(&content.folder(top, "routes", problems), &known, problems);
     let (pages, spoilt_pages) = pages::pages(content, page_entries, problems);
     let page_photos =
         if spoilt_pages.is_empty() { None } else { Some(remains::of_entries(content, page_entries)) };
-    let given = given::read(content.home(), problems);
-    let tells = job_texts::Tells::of(&routes);
-    let (jobs, spoilt_jobs, told) = jobs::jobs(
+    let given = numbers::read(content.home(), problems);
+    let tells = job::texts::Tells::of(&routes);
+    let (jobs, spoilt_jobs, told) = job::jobs(
         content,
         job_entries,
-        &jobs::Known { routes: &routes, showroom: &showroom, currency, public: &public, tells: &tells },
+        &job::Known { routes: &routes, showroom: &showroom, currency, public: &public, tells: &tells },
         memory,
         problems,
     );
-    job_texts::keep_back_in_routes(&mut routes, &tells, &told, &public, problems);
+    job::texts::keep_back_in_routes(&mut routes, &tells, &told, &public, problems);
     problems.extend(sealed_without_https(&studio, &jobs));
     let mut remains = showroom.remains;
     remains.extend(spoilt_pages.iter().filter_map(|page| Some((page.clone(), page_photos.clone()?))));
@@ -296,7 +281,7 @@ fn studio(
     }
     let source = text::read(&entry.path, &entry.file);
     let source = source.map_err(|p| problems.push(stopping(secrets::without_line(p)))).ok()?;
-    let (studio, told) = shop_file::studio(&source, &pages::keys(page_entries));
+    let (studio, told) = shop_toml::studio(&source, &pages::keys(page_entries));
     problems.extend(told);
     studio
 }
@@ -320,7 +305,7 @@ fn tell_strangers(top: &[Entry], problems: &mut Vec<Problem>) {
             // What `open --new-key` kept.
             let hint = "delete it once every customer has a new hang tag";
             problems.push(folder::unexpected(entry, hint));
-        } else if given::is_read(entry) {
+        } else if numbers::is_read(entry) {
             // Told where it is read.
         } else if !NAMES.contains(&entry.name.as_str()) && !entry.is_lost() {
             let near = crate::problem::nearest(&entry.name, NAMES);
