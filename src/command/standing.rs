@@ -18,11 +18,11 @@ const LIMIT: u64 = 4 << 20;
 /// What a pass was made from, and what it had to say.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) struct Standing {
-    program: String,
+    program: Digest,
     day: Day,
     asked: bool,
     out: String,
-    content: String,
+    content: Digest,
     pub said: Said,
 }
 
@@ -47,7 +47,7 @@ impl Standing {
         let content = Digest::of_value(&(of("content")?, of("themes")?));
         let out = std::fs::canonicalize(out).ok()?.to_string_lossy().into_owned();
         let Today { day, asked } = today;
-        Some(Standing { program: program(), day, asked, out, content: content.hex(), said: Said::default() })
+        Some(Standing { program: program(), day, asked, out, content, said: Said::default() })
     }
 
     /// What the last pass said, if it saw the same and all that it wrote is still there.

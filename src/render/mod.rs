@@ -11,6 +11,7 @@ mod desk;
 pub mod door;
 pub mod drawing;
 mod markdown;
+mod markup;
 mod memo;
 mod minify;
 mod paths;
