@@ -16,12 +16,12 @@ use std::collections::BTreeMap;
 /// All of them.
 pub fn make(desk: &Desk<'_>) -> Made {
     let web = desk.shop.studio.web.as_deref();
-    let front = format!("{}index.html", paths::root_of(paths::PRIVATE));
+    let front = format!("{}index.html", paths::root_of(paths::COVER));
     let mut files = vec![
         file(&desk.style, desk.theme.look()),
         file("robots.txt", robots(web)),
         file("404.html", lone_page(desk, "missing.html", web.map(str::to_owned))?),
-        file(paths::PRIVATE, lone_page(desk, "see.html", Some(front))?),
+        file(paths::COVER, lone_page(desk, "see.html", Some(front))?),
     ];
     files.extend(web.map(|web| file("sitemap.xml", sitemap(web, desk))));
     Ok((files, Problems::default()))
