@@ -1,6 +1,6 @@
 //! One full pass over a shop, up to the finished site in memory. Writing its result is `publish`'s: `make` calls it once, `watch` on each
 //! stir. `proof` only looks at a pass's problems. `reckoned` is its first half, for commands that need the figures and no pages (`board`, `tag`,
-//! `parcel`, `register`, `open --new-key`); `with_drafts` is the same with job files that are not there yet (`intake`, `parcel --sent`); `seen` reads
+//! `parcel`, `register`, `open --new-key`); `with_drafts` is the same with job files that are not there yet (`intake`, `parcel --sent`); `read_shop` reads
 //! and no more (`replay`).
 
 use super::arriving::{self, Arriving};
@@ -28,18 +28,20 @@ pub struct Pass {
     pub arriving: Arriving,
 }
 
-/// Whether photos are made, or only looked at; whether what is broken may still be on its way.
+/// What a pass may leave behind: photos, sealed files and what is remembered for the next one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Photos {
+pub enum PassMode {
+    /// Photos are made and kept, pages are sealed, looks and trials are noted down.
     Make,
-    /// And a file that was written a moment ago is waited for.
+    /// The same, and a file that was written a moment ago is waited for.
     MakePatiently,
+    /// Photos are only looked at, pages stay unsealed, and nothing is written anywhere.
     LookOnly,
 }
 
-impl Photos {
+impl PassMode {
     fn makes(self) -> bool {
-        self != Photos::LookOnly
+        self != PassMode::LookOnly
     }
 }
 
@@ -56,8 +58,8 @@ pub struct Reckoned {
 ///
 /// # Errors
 /// The problems, among them a `Stop`: the shop could not be read.
-pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Reckoned, Problems> {
-    reckoned_with(shop_folder, as_of, photos, &mut Memory::default())
+pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, mode: PassMode) -> Result<Reckoned, Problems> {
+    reckoned_with(shop_folder, as_of, mode, &mut Memory::default())
 }
 
 /// The same with what earlier passes of the program left.
@@ -67,12 +69,12 @@ pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Resul
 pub fn reckoned_with(
     shop_folder: &Path,
     as_of: Option<Day>,
-    photos: Photos,
+    mode: PassMode,
     memory: &mut Memory,
 ) -> Result<Reckoned, Problems> {
-    let Seen { today, shop, mut problems } = seen_with(shop_folder, as_of, photos, memory)?;
+    let ReadShop { today, shop, mut problems } = read_shop_with(shop_folder, as_of, mode, memory)?;
     let (worked, found) = work::reckon_with(&shop, today, memory.estimates(shop_folder));
-    if photos.makes() {
+    if mode.makes() {
         memory.keep_estimates(shop_folder);
     }
     problems.extend(found);
@@ -98,7 +100,7 @@ pub fn with_drafts(
 
 /// A shop as it was read, on the day of the pass.
 #[derive(Debug)]
-pub struct Seen {
+pub struct ReadShop {
     pub today: Today,
     pub shop: Shop,
     pub problems: Problems,
@@ -109,24 +111,24 @@ pub struct Seen {
 ///
 /// # Errors
 /// As `reckoned`.
-pub fn seen(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Seen, Problems> {
-    seen_with(shop_folder, as_of, photos, &mut Memory::default())
+pub fn read_shop(shop_folder: &Path, as_of: Option<Day>, mode: PassMode) -> Result<ReadShop, Problems> {
+    read_shop_with(shop_folder, as_of, mode, &mut Memory::default())
 }
 
-fn seen_with(
+fn read_shop_with(
     shop_folder: &Path,
     as_of: Option<Day>,
-    photos: Photos,
+    mode: PassMode,
     memory: &mut Memory,
-) -> Result<Seen, Problems> {
+) -> Result<ReadShop, Problems> {
     let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
     let (looks, jobs) = memory.for_reading(shop_folder);
     let (shop, problems) = read::shop_with(shop_folder, &|path| looks.look(path), jobs)?;
-    if photos.makes() {
+    if mode.makes() {
         // A memory that cannot be kept only makes the next pass slower.
         let _ = looks.keep();
     }
-    Ok(Seen { today, shop, problems })
+    Ok(ReadShop { today, shop, problems })
 }
 
 /// Reads, works out and renders.
@@ -136,25 +138,25 @@ fn seen_with(
 pub fn run(
     shop_folder: &Path,
     as_of: Option<Day>,
-    photos: Photos,
+    mode: PassMode,
     progress: &(dyn Fn(usize, usize) + Sync),
     memory: &mut Memory,
 ) -> Result<Pass, Problems> {
     let Reckoned { today, mut shop, mut worked, mut problems } =
-        reckoned_with(shop_folder, as_of, photos, memory)?;
-    problems.extend(super::keys::open(shop_folder, &shop.studio, photos.makes()));
+        reckoned_with(shop_folder, as_of, mode, memory)?;
+    problems.extend(super::keys::open(shop_folder, &shop.studio, mode.makes()));
     let theme = with(&mut problems, render::theme::load(shop_folder))?;
     let pictures = render::pictures(&shop, &worked);
-    let album = match photos {
-        Photos::Make | Photos::MakePatiently => {
+    let album = match mode {
+        PassMode::Make | PassMode::MakePatiently => {
             let (album, faults) = photo::develop(&pictures, &photo_cache(shop_folder), progress);
             problems.extend(photo_problems(&faults));
             album
         }
-        Photos::LookOnly => stand_ins(&pictures),
+        PassMode::LookOnly => stand_ins(&pictures),
     };
     let mut waited = Arriving::default();
-    if photos == Photos::MakePatiently {
+    if mode == PassMode::MakePatiently {
         waited = arriving::sift(&mut problems, shop_folder, Some(&shop), clock::moment());
         waited.hold_back(&shop, &mut worked);
     }
@@ -162,17 +164,17 @@ pub fn run(
     shop.spoilt.extend(spoilt);
     let mut site = with(&mut problems, render::site_with(&shop, &worked, &album, &theme, &memory.pages))?;
     let addresses = present_addresses(&shop, &worked);
-    let known = super::still::Known {
+    let sources = super::still::StillSources {
         shop: &shop,
         worked: &worked,
         album: &album,
         arriving: &waited,
         addresses: &addresses,
     };
-    site.still = known.of_all(&site, &problems);
+    site.still = sources.of_every_part(&site, &problems);
     site.addresses = addresses.into_iter().map(|(number, address)| (number, address.folder)).collect();
     site.ends = ends(&worked);
-    if photos.makes() {
+    if mode.makes() {
         let seals = memory.seals(shop_folder);
         with(&mut problems, seal::site(&mut site, seals).map(|()| ((), Problems::default())))?;
         seals.end_pass();

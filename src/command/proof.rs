@@ -3,7 +3,7 @@
 
 use super::Outcome;
 use super::make::as_it_was;
-use super::pass::{self, Memory, Photos};
+use super::pass::{self, Memory, PassMode};
 use super::terminal::{say, say_json, tally, tell_problems};
 use crate::base::day::Day;
 use crate::base::words::count;
@@ -16,7 +16,7 @@ use std::path::Path;
 /// Checks the shop and tells what was found, in words or as JSON.
 pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
     let checked = super::is_shop(shop)
-        .and_then(|()| pass::run(shop, as_of, Photos::LookOnly, &|_, _| {}, &mut Memory::default()));
+        .and_then(|()| pass::run(shop, as_of, PassMode::LookOnly, &|_, _| {}, &mut Memory::default()));
     let (found, problems) = match checked {
         Ok(mut pass) => {
             let found = std::mem::take(&mut pass.problems);

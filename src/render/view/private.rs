@@ -1,14 +1,14 @@
 //! The private page of a job: everything its customer may know, and nothing else.
 
-use super::beside;
 use super::calendar;
+use super::drawings;
 use super::frame::{Frame, PageLink, care_page};
 use super::ledger::{LedgerView, StorageView};
 use super::measures::{self, MeasuresView};
 use super::news;
 use super::progress::{self, Need, Now, StepView};
 use super::showroom::{RoomView, room_view};
-use super::way;
+use super::side_by_side;
 use super::when::{self, ReasonView, WindowView};
 use crate::model::{Body, Job, LineBy, Owner, PageLife, Photo, Piece, Pose, Route, Spoilt, WorkedJob};
 use crate::problem::{Place, Problems};
@@ -197,8 +197,8 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
         estimate_says: desk.shop.studio.estimates.says.clone(),
         now: progress::now(desk, route, worked),
         steps: progress::steps(desk, route, worked),
-        drawing: way::drawing(desk, route, worked),
-        months: worked.window.filter(|_| worked.ready.is_none()).map(|window| way::months(desk, window)),
+        drawing: drawings::route(desk, route, worked),
+        months: worked.window.filter(|_| worked.ready.is_none()).map(|window| drawings::months(desk, window)),
         photos: photo_days(desk, job),
         measures: measures::of(desk, job.measures.as_ref(), &worked.scores),
         chosen: chosen(desk, job, &root),
@@ -210,7 +210,7 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
         beside: route
             .animal
             .as_deref()
-            .and_then(|a| beside::of_animal(desk, a))
+            .and_then(|a| side_by_side::of_animal(desk, a))
             .map(|p| format!("{root}{p}")),
         showroom: showroom_of(desk, route, &root),
         ledger: LedgerView::of(desk, worked),
