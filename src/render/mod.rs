@@ -1,4 +1,4 @@
-//! Rank 3: `Shop` and `Worked` become a `Site`.
+//! Rank 3: `Shop` and `Worked` become a `DraftSite`.
 //!
 //! `view` decides what a page may show, the theme how it looks and in which words; this file says
 //! which pages there are. Nothing here reads the clock or writes to disk.
@@ -25,7 +25,9 @@ use crate::base::identity::Identity;
 use crate::base::ours::with_own_mark;
 use crate::base::site_path::private_folder;
 use crate::model::photo::Album;
-use crate::model::{Body, Owner, PageKey, PageLife, Photo, Picture, Piece, Role, Shop, Site, Spoilt, Worked};
+use crate::model::{
+    Body, DraftSite, Owner, PageKey, PageLife, Photo, Picture, Piece, Role, Shop, Site, Spoilt, Worked,
+};
 use crate::problem::Problems;
 use desk::Desk;
 pub use memo::Memo;
@@ -66,7 +68,7 @@ pub fn site(
     worked: &Worked,
     album: &Album,
     theme: &Theme,
-) -> Result<(Site, Problems), Problems> {
+) -> Result<(DraftSite, Problems), Problems> {
     site_with(shop, worked, album, theme, &Memo::default())
 }
 
@@ -77,7 +79,7 @@ pub fn site_with(
     album: &Album,
     theme: &Theme,
     memo: &Memo,
-) -> Result<(Site, Problems), Problems> {
+) -> Result<(DraftSite, Problems), Problems> {
     let desk = Desk::new(shop, worked, album, theme).remembering(memo);
     let jobs = worked.jobs.par_iter().filter(|job| job.page != PageLife::Gone);
     let mut made: Vec<Made> = jobs.map(|job| view::private::make(&desk, job)).collect();
@@ -97,7 +99,7 @@ pub fn site_with(
     let shell = if to_seal.is_empty() { Ok(Vec::new()) } else { view::sealed::make(&desk) };
     let kept = kept(shop, worked);
     let stand_ins = if kept.is_empty() { Ok(BTreeMap::new()) } else { plain_files::stand_ins(&desk) };
-    let mut site = Site { kept, to_seal, ..Site::default() };
+    let mut site = DraftSite { kept, to_seal, ..DraftSite::default() };
     let (mut notes, mut stops) = (Problems::default(), Problems::default());
     match stand_ins {
         Ok(stand_ins) => site.stand_ins = stand_ins,

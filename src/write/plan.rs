@@ -6,7 +6,7 @@ use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::site_path::folder_of;
 use crate::base::stamp::Stamp;
-use crate::model::{Body, Piece, Role, Site, Spoilt};
+use crate::model::{Body, Piece, Site, Spoilt};
 use crate::problem::{Code, Problem, Problems};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -162,7 +162,7 @@ impl Plan {
 
     /// The order in which nobody is led to what is not there. A private address that is taken back goes first of all.
     fn put_in_order(&mut self, site: &Site, old: &Record) {
-        let role = |path: &String| Role::known(path, &site.sealed_pages);
+        let role = |path: &String| site.role(path);
         self.puts.sort_by_key(|path| role(path).landing(!old.files.contains_key(path)));
         let going: Vec<String> =
             self.removals.iter().filter(|path| role(path).is_private_page()).cloned().collect();
