@@ -2,7 +2,7 @@
 
 use super::{RUNS, work_folder};
 use benchlight::model::photo::Album;
-use benchlight::model::{Body, DraftSite, Owner, PageKey, Picture, Piece};
+use benchlight::model::{Body, DraftSite, Owner, PageKey, Picture, SiteFile};
 use benchlight::{photo, seal};
 use rayon::prelude::*;
 use std::path::PathBuf;
@@ -40,7 +40,7 @@ pub fn beside_making(photos: &[PathBuf]) {
             let site = seal::site(draft, &store).unwrap();
             store.end_pass();
             *time = begun.elapsed().as_secs_f64();
-            bytes = site.files.values().map(|piece| piece.body.length()).sum();
+            bytes = site.files.values().map(|file| file.body.length()).sum();
         }
         let ratio = times[0] / made;
         worst = worst.max(ratio);
@@ -59,7 +59,7 @@ fn site(album: &Album) -> DraftSite {
     let mut site = DraftSite::default();
     for size in album.values().flat_map(|one| &one.sizes) {
         let body = Body::Cached { path: size.path.clone(), digest: size.digest, bytes: size.bytes };
-        site.files.insert(format!("see/x/{}.jpg", size.digest.short()), Piece::new(body, Owner::Shop));
+        site.files.insert(format!("see/x/{}.jpg", size.digest.short()), SiteFile::new(body, Owner::Shop));
     }
     site.to_seal.insert("see/x/".to_owned(), PageKey::new("0123456789abcdefghjkmnpqrs".to_owned()));
     site

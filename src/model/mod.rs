@@ -37,7 +37,7 @@ pub use shop::{
     Storage, StoragePer, Studio, Tax, TaxBy, TaxRounding, Visit, WaitsOn,
 };
 pub use showroom::{Page, Pose, Room, StandsOn};
-pub use site::{Body, DraftSite, OpenFile, Owner, Piece, Site, Still};
+pub use site::{Body, DraftSite, OpenFile, Owner, Site, SiteFile, Still};
 pub use today::Today;
 pub use worked::{
     Away, Back, BenchMonth, Gate, Ledger, LedgerLine, LineKind, Moved, MovedBy, NoWindow, PageLife, PastHeld,

@@ -11,7 +11,7 @@ use std::path::PathBuf;
 #[derive(Debug, Default)]
 pub struct DraftSite {
     /// By path from the output folder, with forward slashes.
-    pub files: BTreeMap<String, Piece>,
+    pub files: BTreeMap<String, SiteFile>,
     /// What could not be made this time: what the last pass wrote for it stays.
     pub kept: Vec<Spoilt>,
     /// What stands in the place of a page that is held back, by how many folders it lies deep.
@@ -30,7 +30,7 @@ pub struct OpenFile {
     /// Its name in there.
     pub name: String,
     pub key: PageKey,
-    pub file: Piece,
+    pub file: SiteFile,
 }
 
 impl DraftSite {
@@ -83,7 +83,7 @@ impl DraftSite {
 #[derive(Debug)]
 pub struct Site {
     /// By path from the output folder, with forward slashes.
-    pub files: BTreeMap<String, Piece>,
+    pub files: BTreeMap<String, SiteFile>,
     /// What could not be made this time: what the last pass wrote for it stays.
     pub kept: Vec<Spoilt>,
     /// What stands in the place of a page that is held back, by how many folders it lies deep.
@@ -109,7 +109,7 @@ pub struct Site {
 
 impl Site {
     /// Puts a file that holds a sealed page.
-    pub fn put_sealed_page(&mut self, path: String, file: Piece) {
+    pub fn put_sealed_page(&mut self, path: String, file: SiteFile) {
         self.sealed_pages.insert(path.clone());
         self.files.insert(path, file);
     }
@@ -122,17 +122,17 @@ impl Site {
 
 /// One file.
 #[derive(Debug)]
-pub struct Piece {
+pub struct SiteFile {
     pub body: Body,
     pub owner: Owner,
     /// The photo that it is a size of, if it is one.
     pub photo: Option<MadeOf>,
 }
 
-impl Piece {
+impl SiteFile {
     /// A file that is no photo.
-    pub fn new(body: Body, owner: Owner) -> Piece {
-        Piece { body, owner, photo: None }
+    pub fn new(body: Body, owner: Owner) -> SiteFile {
+        SiteFile { body, owner, photo: None }
     }
 }
 

@@ -26,7 +26,7 @@ use crate::base::ours::with_own_mark;
 use crate::base::site_path::private_folder;
 use crate::model::photo::Album;
 use crate::model::{
-    Body, DraftSite, Owner, PageKey, PageLife, Photo, Picture, Piece, Role, Shop, Site, Spoilt, Worked,
+    Body, DraftSite, Owner, PageKey, PageLife, Photo, Picture, Role, Shop, Site, SiteFile, Spoilt, Worked,
 };
 use crate::problem::Problems;
 use desk::Desk;
@@ -36,7 +36,7 @@ use std::collections::BTreeMap;
 use theme::Theme;
 
 /// Files of the site and what is worth knowing about them.
-type Made = Result<(Vec<(String, Piece)>, Problems), Problems>;
+type Made = Result<(Vec<(String, SiteFile)>, Problems), Problems>;
 
 /// Every picture that will be shown, in the order in which it is best made.
 pub fn pictures(shop: &Shop, worked: &Worked) -> Vec<Picture> {
@@ -44,7 +44,7 @@ pub fn pictures(shop: &Shop, worked: &Worked) -> Vec<Picture> {
 }
 
 /// The files that a photo gives in a folder of the site.
-pub fn files_of(album: &Album, photo: &Photo, folder: &str) -> Vec<(String, Piece)> {
+pub fn files_of(album: &Album, photo: &Photo, folder: &str) -> Vec<(String, SiteFile)> {
     photos::files(album, photo, folder, &Owner::Shop)
 }
 
@@ -125,8 +125,8 @@ pub fn site_with(
 
 /// Gives every page the mark of its shop, once nothing else changes: by that a host's files are told to be this shop's.
 pub fn mark(site: &mut Site, identity: &Identity) {
-    for (path, piece) in site.files.iter_mut().filter(|(path, _)| Role::of(path).is_page()) {
-        if let Body::Bytes(bytes) = &mut piece.body {
+    for (path, file) in site.files.iter_mut().filter(|(path, _)| Role::of(path).is_page()) {
+        if let Body::Bytes(bytes) = &mut file.body {
             *bytes = with_own_mark(bytes, &identity.mark(path));
         }
     }

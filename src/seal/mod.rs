@@ -36,7 +36,7 @@ mod store;
 pub use store::Store;
 
 use crate::base::files::{FileError, read_up_to};
-use crate::model::{Body, DraftSite, OpenFile, Piece, Site};
+use crate::model::{Body, DraftSite, OpenFile, Site, SiteFile};
 use crate::problem::{Code, Place, Problem, Problems};
 use rayon::prelude::*;
 
@@ -60,11 +60,11 @@ pub fn site(mut draft: DraftSite, store: &Store) -> Result<Site, Problems> {
     for (OpenFile { folder, name, key, file }, body) in sealed {
         let path = format!("{folder}{}", file::name(&key, &name));
         if name == PAGE {
-            let shell = Piece::new(Body::Bytes(shell.clone()), file.owner.clone());
+            let shell = SiteFile::new(Body::Bytes(shell.clone()), file.owner.clone());
             site.files.insert(format!("{folder}{PAGE}"), shell);
-            site.put_sealed_page(path, Piece { body, ..file });
+            site.put_sealed_page(path, SiteFile { body, ..file });
         } else {
-            site.files.insert(path, Piece { body, ..file });
+            site.files.insert(path, SiteFile { body, ..file });
         }
     }
     Ok(site)
