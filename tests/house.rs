@@ -299,7 +299,7 @@ const REVEALS: &[(&str, &str)] = &[
     ("src/read/job/photos.rs", "names that no caption may hold; the folder, for messages"),
     ("src/read/job/texts.rs", "what no text may hold; paths, for messages"),
     ("src/read/shop/key_file.rs", "whether a key can be guessed"),
-    ("src/read/mod.rs", "the identity, from the key"),
+    ("src/read/open.rs", "the identity, from the key"),
     ("src/render/board/drafts.rs", "the address, for the owner"),
     ("src/render/board/slip.rs", "the address and the file, for the owner"),
     ("src/render/board/who.rs", "whom the owner calls"),

@@ -21,6 +21,7 @@
 //!
 //! `.benchlight/` may be deleted at any time. Then public pages of broken poses and pages go until mended, and the rest is as before.
 
+use crate::base::digest::Digest;
 use crate::base::files;
 use crate::base::stamp::{SETTLES_IN, Stamp};
 use crate::{photo, read, render, seal, work, write};
@@ -123,5 +124,5 @@ fn trials_file(shop: &Path) -> PathBuf {
 /// Tells this build of the program from every other.
 pub(super) fn program() -> String {
     let stamp = std::env::current_exe().and_then(fs::metadata).map(|facts| Stamp::of(&facts));
-    format!("{} {stamp:?}\n", env!("CARGO_PKG_VERSION"))
+    format!("{} {}\n", env!("CARGO_PKG_VERSION"), Digest::of_value(&stamp.ok()).hex())
 }

@@ -22,7 +22,7 @@ pub(super) struct Standing {
     day: Day,
     asked: bool,
     out: String,
-    content: String,
+    content: Digest,
     pub said: Said,
 }
 
@@ -47,7 +47,7 @@ impl Standing {
         let content = Digest::of_value(&(of("content")?, of("themes")?));
         let out = std::fs::canonicalize(out).ok()?.to_string_lossy().into_owned();
         let (day, asked) = (Day::epoch(), false);
-        Some(Standing { program: program(), day, asked, out, content: content.hex(), said: Said::default() })
+        Some(Standing { program: program(), day, asked, out, content, said: Said::default() })
     }
 
     /// The same on the day of the pass.

@@ -6,6 +6,7 @@ use super::money_rules;
 use super::posting;
 use super::secrets;
 use crate::base::day::Day;
+use crate::base::email::is_address;
 use crate::base::minutes::Minutes;
 use crate::base::words::ticked;
 use crate::model::{Closure, EstimateRules, GateRule, LineBy, RegisterField, Studio, Visit, WaitsOn};
@@ -76,9 +77,7 @@ fn take_studio(root: &Table<'_>, pages: &BTreeSet<String>) -> Option<Studio> {
 
 fn email(value: &Value<'_>) -> Option<String> {
     let text = value.text().filter(|t| !t.is_empty())?;
-    let (before, after) = text.split_once('@').unwrap_or_default();
-    let odd = |c: char| c.is_whitespace() || c.is_control() || "<>\"'`@?&,;:()[]\\".contains(c);
-    if !before.is_empty() && after.contains('.') && !text.replacen('@', "", 1).contains(odd) {
+    if is_address(&text) {
         return Some(text);
     }
     value.bad(
