@@ -24,6 +24,7 @@ pub mod private;
 pub mod qr;
 pub mod secret;
 pub mod shown;
+pub mod site_path;
 pub mod stamp;
 pub mod telltale;
 pub mod whole;

@@ -7,6 +7,7 @@ use super::arriving::{self, Arriving};
 use super::clock;
 pub use super::memory::Memory;
 use crate::base::day::Day;
+use crate::base::site_path::private_folder;
 use crate::base::words::count;
 use crate::model::photo::Album;
 use crate::model::{PageLife, PhotoFault, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
@@ -220,7 +221,7 @@ fn present_addresses(shop: &Shop, worked: &Worked) -> BTreeMap<String, work::add
 /// The folders of closing pages and the last day of each.
 fn ends(worked: &Worked) -> BTreeMap<String, Day> {
     let closing = worked.jobs.iter().filter_map(|job| match job.page {
-        PageLife::Closing { until } => Some((format!("see/{}/", job.address), until)),
+        PageLife::Closing { until } => Some((private_folder(&job.address), until)),
         PageLife::Open | PageLife::Gone => None,
     });
     closing.collect()

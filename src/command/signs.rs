@@ -12,6 +12,7 @@ use super::pass::{self, Photos};
 use crate::base::day::Day;
 use crate::base::files;
 use crate::base::passing::passing;
+use crate::base::site_path::private_folder;
 use crate::base::words::count;
 use crate::model::{PageLife, Today, Worked};
 use crate::post::Plan;
@@ -92,7 +93,7 @@ pub(super) fn are_in_order(shop: &Path, today: Today) {
 /// Folders of private pages that are over, by the day alone.
 pub(super) fn over(worked: &Worked) -> BTreeSet<String> {
     let over = worked.jobs.iter().filter(|job| job.page == PageLife::Gone);
-    over.map(|job| format!("see/{}/", job.address)).collect()
+    over.map(|job| private_folder(&job.address)).collect()
 }
 
 /// What is told of pages that stay here for that reason.

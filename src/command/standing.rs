@@ -18,7 +18,7 @@ const LIMIT: u64 = 4 << 20;
 /// What a pass was made from, and what it had to say.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) struct Standing {
-    program: String,
+    program: Digest,
     day: Day,
     asked: bool,
     out: String,

@@ -2,6 +2,7 @@
 //! photos could not be opened, and what is on its way. What follows from it is decided where the site is written.
 
 use super::arriving::Arriving;
+use crate::base::site_path::private_folder;
 use crate::model::photo::Album;
 use crate::model::{MadeOf, Photo, Shop, Site, Spoilt, Still, Worked};
 use crate::problem::{Code, Problem, Problems};
@@ -57,7 +58,7 @@ impl Known<'_> {
     fn name_files(&self, part: &Spoilt, photos: &[Photo], still: &mut Still) {
         let (folder, key) = match part {
             Spoilt::Job(number) => match self.addresses.get(number) {
-                Some(address) => (format!("see/{}/", address.folder), address.key.as_ref()),
+                Some(address) => (private_folder(&address.folder), address.key.as_ref()),
                 None => return,
             },
             _ => match render::folder_of(part) {

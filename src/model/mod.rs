@@ -10,6 +10,7 @@ pub mod parcel;
 pub mod photo;
 pub mod post;
 pub mod register;
+pub mod role;
 pub mod route;
 pub mod seal;
 pub mod shop;
@@ -28,6 +29,7 @@ pub use photo::{
 };
 pub use post::{Post, PostTo};
 pub use register::{Entry, Gap, Register, RegisterField};
+pub use role::Role;
 pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork};
 pub use seal::PageKey;
 pub use shop::{

@@ -11,6 +11,7 @@ mod desk;
 pub mod door;
 pub mod drawing;
 mod markdown;
+mod markup;
 mod memo;
 mod minify;
 mod paths;
@@ -22,8 +23,9 @@ mod view;
 
 use crate::base::identity::Identity;
 use crate::base::ours::with_own_mark;
+use crate::base::site_path::private_folder;
 use crate::model::photo::Album;
-use crate::model::{Body, Owner, PageKey, PageLife, Photo, Picture, Piece, Shop, Site, Spoilt, Worked};
+use crate::model::{Body, Owner, PageKey, PageLife, Photo, Picture, Piece, Role, Shop, Site, Spoilt, Worked};
 use crate::problem::Problems;
 use desk::Desk;
 pub use memo::Memo;
@@ -90,7 +92,7 @@ pub fn site_with(
         .jobs
         .iter()
         .filter(|job| job.page != PageLife::Gone)
-        .filter_map(|job| Some((format!("see/{}/", job.address), job.seal.clone()?)))
+        .filter_map(|job| Some((private_folder(&job.address), job.seal.clone()?)))
         .collect();
     let shell = if to_seal.is_empty() { Ok(Vec::new()) } else { view::sealed::make(&desk) };
     let kept = kept(shop, worked);
@@ -121,7 +123,7 @@ pub fn site_with(
 
 /// Gives every page the mark of its shop, once nothing else changes: by that a host's files are told to be this shop's.
 pub fn mark(site: &mut Site, identity: &Identity) {
-    for (path, piece) in site.files.iter_mut().filter(|(path, _)| path.ends_with(".html")) {
+    for (path, piece) in site.files.iter_mut().filter(|(path, _)| Role::of(path).is_page()) {
         if let Body::Bytes(bytes) = &mut piece.body {
             *bytes = with_own_mark(bytes, &identity.mark(path));
         }

@@ -4,7 +4,9 @@
 use super::record::{Entry, Record};
 use crate::base::digest::Digest;
 use crate::base::files;
-use crate::base::ours::{BEGINNING, has_mark, is_content_name, is_marked_kind};
+use crate::base::ours::{BEGINNING, has_mark};
+use crate::model::Role;
+use crate::model::role::{KnownBy, content_name};
 use crate::model::seal::MARK;
 use std::collections::BTreeMap;
 use std::fs;
@@ -39,13 +41,11 @@ fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String
 
 /// Whether a file of the output folder is ours: by its mark, or by a name made of its content.
 pub fn is_ours(at: &Path, path: &str) -> bool {
-    let name = path.rsplit('/').next().unwrap_or(path);
-    match name.rsplit_once('.') {
-        Some((_, ending)) if is_marked_kind(ending) => beginning(at).is_some_and(|bytes| has_mark(&bytes)),
-        Some((_, "bin")) => path.starts_with("see/") && is_sealed(at),
-        Some((stem, "css")) => stem.strip_prefix("look-").is_some_and(|mark| named_by_content(at, mark)),
-        Some((stem, _)) => named_by_content(at, stem),
-        None => false,
+    match Role::of(path).known_by() {
+        KnownBy::Mark => beginning(at).is_some_and(|bytes| has_mark(&bytes)),
+        KnownBy::Name => content_name(path).is_some_and(|name| is_named_by(at, name)),
+        KnownBy::Seal => is_sealed(at),
+        KnownBy::Nothing => false,
     }
 }
 
@@ -60,6 +60,6 @@ fn beginning(at: &Path) -> Option<Vec<u8>> {
     Some(bytes)
 }
 
-fn named_by_content(at: &Path, stem: &str) -> bool {
-    is_content_name(stem) && Digest::of_file(at).is_ok_and(|digest| digest.short() == stem)
+fn is_named_by(at: &Path, name: &str) -> bool {
+    Digest::of_file(at).is_ok_and(|digest| digest.short() == name)
 }

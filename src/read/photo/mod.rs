@@ -11,7 +11,7 @@ use self::wish::Wish;
 use crate::base::day::Day;
 use crate::base::private::Private;
 use crate::base::words::ticked;
-use crate::model::{Look as Header, Photo, PhotoFault, Taken, TakenBy};
+use crate::model::{Look as Header, Photo, Taken, TakenBy};
 use crate::problem::{Code, Problem};
 use crate::read::Look;
 use crate::read::disk::folder::{self, Entry};
@@ -28,7 +28,7 @@ pub(in crate::read) fn photo(
     shown: bool,
     problems: &mut Vec<Problem>,
 ) -> Result<Photo, Problem> {
-    let header = look(&entry.path).map_err(|fault| folder::at(refused(&entry.name, fault), &entry.file))?;
+    let header = look(&entry.path).map_err(|fault| fault.problem(&entry.file))?;
     let name = photo_name::read(&entry.name);
     let taken = taken(&header, name.taken, &entry.path);
     let taken = taken.ok_or_else(|| {
@@ -103,33 +103,6 @@ fn day_at(seconds: i64, zone: &impl TimeZone) -> Option<Day> {
     Day::from_unix(seconds)?;
     let there = chrono::DateTime::from_timestamp(seconds, 0)?.with_timezone(zone).date_naive();
     Day::new(there.year(), there.month(), there.day())
-}
-
-fn refused(name: &str, fault: PhotoFault) -> Problem {
-    let name = ticked(name);
-    let bad = |message: String| {
-        Problem::new(Code::BadPhoto, message)
-            .hint("copy it again from the phone or camera, or take it out of the folder")
-    };
-    match fault {
-        PhotoFault::NoHelper(_) => fault.problem(&name),
-        PhotoFault::Video => Problem::new(Code::VideoLeftOut, format!("the video {name} is not shown"))
-            .hint("save a photo from it if customers are to see something of it"),
-        PhotoFault::NotShowable(kind) => {
-            Problem::new(Code::PhotoKind, format!("{name} is no picture that can be shown ({kind})"))
-                .hint("save it as a JPEG picture, or take it out of the folder")
-        }
-        PhotoFault::Empty => bad(format!("the photo {name} has nothing in it")),
-        PhotoFault::Unreadable(reason) | PhotoFault::NotKept(reason) => {
-            bad(format!("the photo {name} could not be read ({reason})"))
-        }
-        PhotoFault::Damaged(reason) => bad(format!("the photo {name} is damaged ({reason})")),
-        PhotoFault::TooLarge(wide, high) => Problem::new(
-            Code::BadPhoto,
-            format!("the photo {name} is too large to open ({wide} x {high} pixels)"),
-        )
-        .hint("save it smaller, or take it out of the folder"),
-    }
 }
 
 #[cfg(test)]

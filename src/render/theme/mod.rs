@@ -22,7 +22,7 @@ use std::sync::Arc;
 use tera::{Context, Tera};
 
 pub use fill::fill;
-pub use functions::{is_showable, percent};
+pub use functions::percent;
 pub use words::Words;
 
 /// The style sheet of all pages but the one for missing addresses, in parts: one for each concern.
