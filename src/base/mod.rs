@@ -18,6 +18,7 @@ pub mod money;
 pub mod names;
 pub mod ours;
 pub mod owner_file;
+pub mod panics;
 pub mod passing;
 pub mod person;
 pub mod private;
