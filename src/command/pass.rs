@@ -46,6 +46,23 @@ impl Photos {
     }
 }
 
+/// A shop that was opened, on the day of the pass: both are fixed at its beginning.
+#[derive(Debug)]
+pub struct Begun {
+    pub today: Today,
+    pub opened: read::Opened,
+}
+
+/// Opens the shop and fixes the day.
+///
+/// # Errors
+/// The problems, among them a `Stop`: there is no shop, or what all of it hangs on needs mending.
+pub fn begin(shop_folder: &Path, as_of: Option<Day>) -> Result<Begun, Problems> {
+    let opened = read::open(shop_folder)?;
+    let today = clock::today(as_of, opened.studio()).map_err(|p| Problems::from_iter([p]))?;
+    Ok(Begun { today, opened })
+}
+
 /// A shop that was read, and what follows from it.
 #[derive(Debug)]
 pub struct Reckoned {
@@ -60,20 +77,20 @@ pub struct Reckoned {
 /// # Errors
 /// The problems, among them a `Stop`: the shop could not be read.
 pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Reckoned, Problems> {
-    reckoned_with(shop_folder, as_of, photos, &mut Memory::default())
+    reckoned_with(shop_folder, begin(shop_folder, as_of)?, photos, &mut Memory::default())
 }
 
 /// The same with what earlier passes of the program left.
 ///
 /// # Errors
 /// As `reckoned`.
-pub fn reckoned_with(
+fn reckoned_with(
     shop_folder: &Path,
-    as_of: Option<Day>,
+    begun: Begun,
     photos: Photos,
     memory: &mut Memory,
 ) -> Result<Reckoned, Problems> {
-    let Seen { today, shop, mut problems } = seen_with(shop_folder, as_of, photos, memory)?;
+    let Seen { today, shop, mut problems } = seen_with(shop_folder, begun, photos, memory)?;
     let (worked, found) = work::reckon_with(&shop, today, memory.estimates(shop_folder));
     if photos.makes() {
         memory.keep_estimates(shop_folder);
@@ -82,16 +99,11 @@ pub fn reckoned_with(
     Ok(Reckoned { today, shop, worked, problems })
 }
 
-/// Reads and works out the shop as it would be with these job files in it; photos are only looked at.
+/// Reads and works out the shop as it would be on this day with these job files in it; photos are only looked at.
 ///
 /// # Errors
 /// As `reckoned`.
-pub fn with_drafts(
-    shop_folder: &Path,
-    as_of: Option<Day>,
-    drafts: &[read::Draft],
-) -> Result<Reckoned, Problems> {
-    let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
+pub fn with_drafts(shop_folder: &Path, today: Today, drafts: &[read::Draft]) -> Result<Reckoned, Problems> {
     let looks = photo::Looks::open(&write::hidden_folder(shop_folder));
     let (shop, mut problems) = read::shop_with_drafts(shop_folder, &|path| looks.look(path), drafts)?;
     let (worked, found) = work::reckon(&shop, today);
@@ -107,24 +119,23 @@ pub struct Seen {
     pub problems: Problems,
 }
 
-/// Fixes the day and reads. What is known of a photo whose file has not changed is not read again; what
+/// Fixes the day and reads, and no more. What is known of a photo whose file has not changed is not read again; what
 /// only looks notes nothing down.
 ///
 /// # Errors
 /// As `reckoned`.
 pub fn seen(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Seen, Problems> {
-    seen_with(shop_folder, as_of, photos, &mut Memory::default())
+    seen_with(shop_folder, begin(shop_folder, as_of)?, photos, &mut Memory::default())
 }
 
 fn seen_with(
     shop_folder: &Path,
-    as_of: Option<Day>,
+    Begun { today, opened }: Begun,
     photos: Photos,
     memory: &mut Memory,
 ) -> Result<Seen, Problems> {
-    let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
     let (looks, jobs) = memory.for_reading(shop_folder);
-    let (shop, problems) = read::shop_with(shop_folder, &|path| looks.look(path), jobs)?;
+    let (shop, problems) = read::shop_with(opened, &|path| looks.look(path), jobs)?;
     if photos.makes() {
         // A memory that cannot be kept only makes the next pass slower.
         let _ = looks.keep();
@@ -149,21 +160,21 @@ pub struct Drafted {
 ///
 /// # Errors
 /// The problems, among them a `Stop`: no site could be made, and nothing was changed.
-pub fn looked(shop_folder: &Path, as_of: Option<Day>) -> Result<Drafted, Problems> {
-    let mut drafted = drafted(shop_folder, as_of, Photos::LookOnly, &|_, _| {}, &mut Memory::default())?;
+pub fn looked(shop_folder: &Path, begun: Begun) -> Result<Drafted, Problems> {
+    let mut drafted = drafted(shop_folder, begun, Photos::LookOnly, &|_, _| {}, &mut Memory::default())?;
     drafted.problems = drafted.problems.sorted();
     Ok(drafted)
 }
 
 fn drafted(
     shop_folder: &Path,
-    as_of: Option<Day>,
+    begun: Begun,
     photos: Photos,
     progress: &(dyn Fn(usize, usize) + Sync),
     memory: &mut Memory,
 ) -> Result<Drafted, Problems> {
     let Reckoned { today, mut shop, mut worked, mut problems } =
-        reckoned_with(shop_folder, as_of, photos, memory)?;
+        reckoned_with(shop_folder, begun, photos, memory)?;
     problems.extend(super::keys::open(shop_folder, &shop.studio, photos.makes()));
     let theme = with(&mut problems, render::theme::load(shop_folder))?;
     let pictures = render::pictures(&shop, &worked);
@@ -194,13 +205,13 @@ fn drafted(
 /// The problems, among them a `Stop`: no site could be made, and nothing was changed.
 pub fn run(
     shop_folder: &Path,
-    as_of: Option<Day>,
+    begun: Begun,
     photos: Photos,
     progress: &(dyn Fn(usize, usize) + Sync),
     memory: &mut Memory,
 ) -> Result<Pass, Problems> {
     let Drafted { today, shop, site: draft, mut problems, worked, arriving, album, identity } =
-        drafted(shop_folder, as_of, photos, progress, memory)?;
+        drafted(shop_folder, begun, photos, progress, memory)?;
     let seals = memory.seals(shop_folder);
     let sealed = seal::site(draft, seals).map(|site| (site, Problems::default()));
     let mut site = with(&mut problems, sealed)?;

@@ -15,7 +15,9 @@ use std::path::Path;
 
 /// Checks the shop and tells what was found, in words or as JSON.
 pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
-    let checked = super::is_shop(shop).and_then(|()| pass::looked(shop, as_of));
+    let checked = super::is_shop(shop)
+        .and_then(|()| pass::begin(shop, as_of))
+        .and_then(|begun| pass::looked(shop, begun));
     let (found, problems) = match checked {
         Ok(mut pass) => {
             let found = std::mem::take(&mut pass.problems);
