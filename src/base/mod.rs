@@ -8,6 +8,7 @@ pub mod day;
 pub mod derive;
 pub mod digest;
 pub mod drawn;
+pub mod email;
 pub mod files;
 pub mod given;
 pub mod glance;

@@ -41,13 +41,18 @@ pub(super) struct Account {
 }
 
 impl LastPass {
-    /// How everything stands before a pass; `None` where a later change might not show.
-    pub fn before(shop: &Path, out: &Path, today: Today, moment: Option<i64>) -> Option<LastPass> {
+    /// How everything stands before a pass, but for its day; `None` where a later change might not show.
+    pub fn before(shop: &Path, out: &Path, moment: Option<i64>) -> Option<LastPass> {
         let of = |name: &str| glance::of(&shop.join(name), moment?);
         let content = Digest::of_value(&(of("content")?, of("themes")?));
         let out = std::fs::canonicalize(out).ok()?.to_string_lossy().into_owned();
-        let Today { day, asked } = today;
+        let (day, asked) = (Day::epoch(), false);
         Some(LastPass { program: program(), day, asked, out, content, account: Account::default() })
+    }
+
+    /// The same on the day of the pass.
+    pub fn on(self, Today { day, asked }: Today) -> LastPass {
+        LastPass { day, asked, ..self }
     }
 
     /// What the last pass said, if it saw the same and all that it wrote is still there.

@@ -17,25 +17,20 @@ use std::path::Path;
 /// The content folder, for whoever lists what is in it.
 pub(in crate::read) struct Content<'a> {
     /// Where it is, and where its links may lead.
-    home: Home,
+    pub home: Home,
     pub look: Look<'a>,
     /// Job files that are not on the disk yet, or not like this.
     pub drafts: &'a [Draft],
 }
 
 impl<'a> Content<'a> {
-    /// Its real path.
-    pub fn home(&self) -> &Path {
-        &self.home.path
-    }
-
-    pub fn open(root: &Path, look: Look<'a>, drafts: &'a [Draft]) -> Result<Content<'a>, Problem> {
+    pub fn open(root: &Path, look: Look<'a>) -> Result<Content<'a>, Problem> {
         let home = fs::canonicalize(root.join("content")).ok().filter(|home| home.is_dir());
         let home = home.ok_or_else(|| {
             Problem::new(Code::NotAShop, "there is no folder `content` here")
                 .hint("name the folder that holds `content`, or lay out a new shop with `benchlight open`")
         })?;
-        Ok(Content { home: Home::new(home, root), look, drafts })
+        Ok(Content { home: Home::new(home, root), look, drafts: &[] })
     }
 
     /// What lies in the content folder itself.

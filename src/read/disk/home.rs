@@ -97,7 +97,9 @@ impl Home {
             }
             Some(_) => in_folder(top),
             // The content folder's own entries may lie anywhere in it but in each other.
-            None => !crate::read::NAMES.iter().filter(|other| **other != top).any(|other| in_folder(other)),
+            None => {
+                !crate::read::open::NAMES.iter().filter(|other| **other != top).any(|other| in_folder(other))
+            }
         }
     }
 }

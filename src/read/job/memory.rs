@@ -79,10 +79,9 @@ pub(in crate::read) fn digest_of(known: &Known<'_>) -> Digest {
         Some(moment.offset().fix().local_minus_utc())
     });
     let zone: Vec<i32> = summers_and_winters.collect();
-    Digest::of_value(&(
-        format!("{:?} {:?} {:?} {:?}", known.routes, known.showroom, known.currency, known.public),
-        zone,
-    ))
+    // Of the showroom a job names poses alone.
+    let poses = (&known.showroom.keys, &known.showroom.spoilt);
+    Digest::of_value(&(known.routes, poses, known.currency, known.public, zone))
 }
 
 /// Names, kinds and stamps of what lies in a folder and in the folders in it; none if any of it cannot be trusted.

@@ -21,7 +21,7 @@ use crate::read::toml::value::Value;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The routes of the shop.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, Hash)]
 pub(in crate::read) struct Routes {
     pub sound: BTreeMap<String, Route>,
     /// Keys of routes whose files need mending.

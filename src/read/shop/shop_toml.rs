@@ -6,17 +6,16 @@ use super::money_rules;
 use super::posting;
 use super::secrets;
 use crate::base::day::Day;
+use crate::base::email::is_address;
 use crate::base::minutes::Minutes;
 use crate::base::words::ticked;
 use crate::model::{Closure, EstimateRules, GateRule, LineBy, RegisterField, Studio, Visit, WaitsOn};
 use crate::problem::{Code, Problem, Severity, Source};
 use crate::read::disk::content::stopping;
-use crate::read::disk::text;
 use crate::read::showroom::Mention;
 use crate::read::toml::table::{self, Table};
 use crate::read::toml::value::Value;
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
 
 /// The studio and what of the showroom is to stand first, or nothing if the file needs mending. `pages`
 /// are the keys that a menu can name.
@@ -38,16 +37,6 @@ pub(in crate::read) fn studio(
     // A key that is a secret is told once, as what it is.
     let told = problems.into_iter().filter(|problem| !secrets::says_more(&secret, problem));
     (studio, told.chain(secret.clone()).map(stops).collect())
-}
-
-/// The pinned day of an invented shop, if `shop.toml` can be read and pins one.
-pub(in crate::read) fn made_up_day(path: &Path) -> Option<Day> {
-    // Opening a pipe could wait for ever.
-    std::fs::metadata(path).ok().filter(std::fs::Metadata::is_file)?;
-    let source = text::read(path, "content/shop.toml").ok()?;
-    let table = toml::de::DeTable::parse(&source.text).ok()?;
-    let date = table.get_ref().get("made-up")?.get_ref().get("day")?.get_ref().as_datetime()?.date?;
-    Day::new(i32::from(date.year), u32::from(date.month), u32::from(date.day))
 }
 
 fn take_studio(root: &Table<'_>, pages: &BTreeSet<String>) -> Option<Studio> {
@@ -88,9 +77,7 @@ fn take_studio(root: &Table<'_>, pages: &BTreeSet<String>) -> Option<Studio> {
 
 fn email(value: &Value<'_>) -> Option<String> {
     let text = value.text().filter(|t| !t.is_empty())?;
-    let (before, after) = text.split_once('@').unwrap_or_default();
-    let odd = |c: char| c.is_whitespace() || c.is_control() || "<>\"'`@?&,;:()[]\\".contains(c);
-    if !before.is_empty() && after.contains('.') && !text.replacen('@', "", 1).contains(odd) {
+    if is_address(&text) {
         return Some(text);
     }
     value.bad(
