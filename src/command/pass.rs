@@ -7,10 +7,13 @@ use super::arriving::{self, Arriving};
 use super::clock;
 pub use super::memory::Memory;
 use crate::base::day::Day;
+use crate::base::identity::Identity;
 use crate::base::site_path::private_folder;
 use crate::base::words::count;
 use crate::model::photo::Album;
-use crate::model::{PageLife, PhotoFault, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
+use crate::model::{
+    DraftSite, PageLife, PhotoFault, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked,
+};
 use crate::problem::{Problem, Problems};
 use crate::{photo, read, render, seal, work, write};
 use std::collections::BTreeMap;
@@ -140,17 +143,36 @@ fn seen_with(
     Ok(Seen { today, shop, problems })
 }
 
-/// Reads, works out and renders.
+/// A site before sealing, with all that is needed to finish it.
+#[derive(Debug)]
+pub struct Drafted {
+    pub today: Today,
+    pub shop: Shop,
+    pub site: DraftSite,
+    pub problems: Problems,
+    worked: Worked,
+    arriving: Arriving,
+    album: Album,
+    identity: Identity,
+}
+
+/// Reads, works out, renders, and looks no further: nothing that could be written comes of it.
 ///
 /// # Errors
 /// The problems, among them a `Stop`: no site could be made, and nothing was changed.
-pub fn run(
+pub fn looked(shop_folder: &Path, begun: Begun) -> Result<Drafted, Problems> {
+    let mut drafted = drafted(shop_folder, begun, Photos::LookOnly, &|_, _| {}, &mut Memory::default())?;
+    drafted.problems = drafted.problems.sorted();
+    Ok(drafted)
+}
+
+fn drafted(
     shop_folder: &Path,
     begun: Begun,
     photos: Photos,
     progress: &(dyn Fn(usize, usize) + Sync),
     memory: &mut Memory,
-) -> Result<Pass, Problems> {
+) -> Result<Drafted, Problems> {
     let Reckoned { today, mut shop, mut worked, mut problems } =
         reckoned_with(shop_folder, begun, photos, memory)?;
     problems.extend(super::keys::open(shop_folder, &shop.studio, photos.makes()));
@@ -164,35 +186,52 @@ pub fn run(
         }
         Photos::LookOnly => stand_ins(&pictures),
     };
-    let mut waited = Arriving::default();
+    let mut arriving = Arriving::default();
     if photos == Photos::MakePatiently {
-        waited = arriving::sift(&mut problems, shop_folder, Some(&shop), clock::moment());
-        waited.hold_back(&shop, &mut worked);
+        arriving = arriving::sift(&mut problems, shop_folder, Some(&shop), clock::moment());
+        arriving.hold_back(&shop, &mut worked);
     }
     let spoilt = worked.spoilt.iter().map(|number| Spoilt::Job(number.clone()));
     shop.spoilt.extend(spoilt);
-    let mut site = with(&mut problems, render::site_with(&shop, &worked, &album, &theme, &memory.pages))?;
+    let site = with(&mut problems, render::site_with(&shop, &worked, &album, &theme, &memory.pages))?;
+    let identity = read::identity(shop_folder, &shop.key).map_err(|problem| Problems::from_iter([problem]));
+    let identity = with(&mut problems, identity.map(|identity| (identity, Problems::default())))?;
+    Ok(Drafted { today, shop, site, problems, worked, arriving, album, identity })
+}
+
+/// Reads, works out, renders and seals.
+///
+/// # Errors
+/// The problems, among them a `Stop`: no site could be made, and nothing was changed.
+pub fn run(
+    shop_folder: &Path,
+    begun: Begun,
+    photos: Photos,
+    progress: &(dyn Fn(usize, usize) + Sync),
+    memory: &mut Memory,
+) -> Result<Pass, Problems> {
+    let Drafted { today, shop, site: draft, mut problems, worked, arriving, album, identity } =
+        drafted(shop_folder, begun, photos, progress, memory)?;
+    let seals = memory.seals(shop_folder);
+    let sealed = seal::site(draft, seals).map(|site| (site, Problems::default()));
+    let mut site = with(&mut problems, sealed)?;
+    if photos.makes() {
+        seals.end_pass();
+        photo::prune(&photo_cache(shop_folder), &album);
+    }
     let addresses = present_addresses(&shop, &worked);
     let known = super::still::Known {
         shop: &shop,
         worked: &worked,
         album: &album,
-        arriving: &waited,
+        arriving: &arriving,
         addresses: &addresses,
     };
-    site.still = known.of_all(&site, &problems);
+    site.still = known.of_all(&site.kept, &problems);
     site.addresses = addresses.into_iter().map(|(number, address)| (number, address.folder)).collect();
     site.ends = ends(&worked);
-    if photos.makes() {
-        let seals = memory.seals(shop_folder);
-        with(&mut problems, seal::site(&mut site, seals).map(|()| ((), Problems::default())))?;
-        seals.end_pass();
-        photo::prune(&photo_cache(shop_folder), &album);
-    }
-    let identity = read::identity(shop_folder, &shop.key).map_err(|problem| Problems::from_iter([problem]));
-    let identity = with(&mut problems, identity.map(|identity| (identity, Problems::default())))?;
     render::mark(&mut site, &identity);
-    Ok(Pass { today, shop, worked, site, problems: problems.sorted(), arriving: waited })
+    Ok(Pass { today, shop, worked, site, problems: problems.sorted(), arriving })
 }
 
 /// What the photo room complains of. A disk that is full, or a helper that does not start, is one problem, however many

@@ -4,7 +4,7 @@
 use super::arriving::Arriving;
 use crate::base::site_path::private_folder;
 use crate::model::photo::Album;
-use crate::model::{MadeOf, Photo, Shop, Site, Spoilt, Still, Worked};
+use crate::model::{MadeOf, Photo, Shop, Spoilt, Still, Worked};
 use crate::problem::{Code, Problem, Problems};
 use crate::work::address::Address;
 use crate::{render, seal};
@@ -22,11 +22,11 @@ pub struct Known<'a> {
 }
 
 impl Known<'_> {
-    /// For each kept part of the site of which something is known.
-    pub fn of_all(&self, site: &Site, problems: &Problems) -> BTreeMap<Spoilt, Still> {
+    /// For each kept part of which something is known.
+    pub fn of_all(&self, kept: &[Spoilt], problems: &Problems) -> BTreeMap<Spoilt, Still> {
         let mut unread: BTreeSet<String> = problems.iter().filter_map(unread_file).collect();
         unread.extend(self.arriving.files.iter().cloned());
-        let each = site.kept.iter().filter_map(|part| Some((part.clone(), self.of(part, &unread)?)));
+        let each = kept.iter().filter_map(|part| Some((part.clone(), self.of(part, &unread)?)));
         each.collect()
     }
 

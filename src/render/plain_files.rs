@@ -8,7 +8,7 @@ use super::minify::{marked, minified};
 use super::paths;
 use super::view::frame::ShopView;
 use crate::base::digest::Digest;
-use crate::model::{Body, Owner, Piece};
+use crate::model::{Body, Owner, SiteFile};
 use crate::problem::Problems;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -40,8 +40,8 @@ pub fn stand_ins(desk: &Desk<'_>) -> Result<BTreeMap<usize, Vec<u8>>, Problems> 
 /// Poses lie three folders deep, and no page lies deeper.
 const DEEPEST_PAGE: usize = 3;
 
-fn file(path: &str, text: String) -> (String, Piece) {
-    (path.to_owned(), Piece::new(Body::Bytes(text.into_bytes()), Owner::Shop))
+fn file(path: &str, text: String) -> (String, SiteFile) {
+    (path.to_owned(), SiteFile::new(Body::Bytes(text.into_bytes()), Owner::Shop))
 }
 
 /// RFC 9309. Private pages are not named here: that would tell where they are.

@@ -8,7 +8,7 @@
 
 use super::keep::Keep;
 use super::record::{Entry, Record};
-use crate::model::{Body, Owner, Piece, Role, Site, Spoilt, Still};
+use crate::model::{Body, Owner, Role, Site, SiteFile, Spoilt, Still};
 use crate::problem::{Code, Problem};
 use std::collections::BTreeMap;
 
@@ -42,8 +42,8 @@ pub fn back(site: &mut Site, old: &Record, keep: &Keep) -> Vec<Problem> {
     for (path, part) in held {
         match site.stand_ins.get(&path.matches('/').count()) {
             Some(page) => {
-                let piece = Piece::new(Body::Bytes(page.clone()), Owner::Part(part.clone()));
-                site.files.insert(path.clone(), piece);
+                let file = SiteFile::new(Body::Bytes(page.clone()), Owner::Part(part.clone()));
+                site.files.insert(path.clone(), file);
             }
             None => drop(site.taken_back.insert(path.clone())),
         }

@@ -93,13 +93,6 @@ pub fn publish(
     moment: Option<i64>,
 ) -> Result<(Changes, Problems), Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
-    if !site.to_seal.is_empty() {
-        // No pass comes here with one; if it did, what is to be sealed would lie open.
-        return Err(untouched(one(Problem::new(
-            Code::OutputFailed,
-            "a page that is to be sealed is not sealed",
-        ))));
-    }
     place::check(out, shop).map_err(one).map_err(untouched)?;
     with_path(fs::create_dir_all(out), "make the folder", out).map_err(failed).map_err(untouched)?;
     let record_file = record::file_for(out, shop);

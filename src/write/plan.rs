@@ -6,7 +6,7 @@ use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::site_path::folder_of;
 use crate::base::stamp::Stamp;
-use crate::model::{Body, Piece, Role, Site, Spoilt};
+use crate::model::{Body, Site, SiteFile, Spoilt};
 use crate::problem::{Code, Problem, Problems};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -88,16 +88,16 @@ impl Plan {
             .site
             .files
             .par_iter()
-            .map(|(path, piece)| {
-                let digest = digest_of(piece);
+            .map(|(path, file)| {
+                let digest = digest_of(file);
                 let stands = match folders.get(folder_of(path)).copied().flatten() {
                     Some(why) => Stands::Foreign(why),
-                    None => standing(&out.join(path), path, piece, &digest, old, wanted.adopting),
+                    None => standing(&out.join(path), path, file, &digest, old, wanted.adopting),
                 };
                 (digest, stands)
             })
             .collect();
-        for ((path, piece), (digest, stands)) in wanted.site.files.iter().zip(looked) {
+        for ((path, file), (digest, stands)) in wanted.site.files.iter().zip(looked) {
             let known = old.files.get(path);
             let mut mark = None;
             match stands {
@@ -121,12 +121,12 @@ impl Plan {
             let entry = Entry {
                 digest: digest.hex(),
                 before: Vec::new(),
-                owner: owner_word(&piece.owner),
+                owner: owner_word(&file.owner),
                 since: before.map_or(wanted.today.iso(), |k| k.since.clone()),
                 // A stand-in ends with the page in whose place it stands.
                 until: ends.or_else(|| known.filter(|_| is_held)?.until.clone()),
                 mark,
-                photo: piece.photo.as_ref().map(record::Photo::of),
+                photo: file.photo.as_ref().map(record::Photo::of),
                 held: is_held,
             };
             self.after.files.insert(path.clone(), entry);
@@ -162,7 +162,7 @@ impl Plan {
 
     /// The order in which nobody is led to what is not there. A private address that is taken back goes first of all.
     fn put_in_order(&mut self, site: &Site, old: &Record) {
-        let role = |path: &String| Role::known(path, &site.sealed_pages);
+        let role = |path: &String| site.role(path);
         self.puts.sort_by_key(|path| role(path).landing(!old.files.contains_key(path)));
         let going: Vec<String> =
             self.removals.iter().filter(|path| role(path).is_private_page()).cloned().collect();
@@ -213,7 +213,7 @@ enum Stands {
     Foreign(&'static str),
 }
 
-fn standing(at: &Path, path: &str, piece: &Piece, digest: &Digest, old: &Record, adopting: bool) -> Stands {
+fn standing(at: &Path, path: &str, file: &SiteFile, digest: &Digest, old: &Record, adopting: bool) -> Stands {
     let known = old.files.get(path);
     let Ok(facts) = fs::symlink_metadata(at) else { return Stands::Nothing };
     if facts.is_dir() {
@@ -224,7 +224,7 @@ fn standing(at: &Path, path: &str, piece: &Piece, digest: &Digest, old: &Record,
     }
     let stamp = Stamp::of(&facts);
     let hex = digest.hex();
-    let length = piece.body.length();
+    let length = file.body.length();
     // The record settles it without reading the file again.
     let untouched = known.is_some_and(|k| k.digest == hex && old.vouches_for(k, &stamp));
     let same =
@@ -263,8 +263,8 @@ fn in_the_way(out: &Path, path: &str, why: &str) -> Problem {
     Problem::new(Code::OutputTaken, message).hint("move it away, or choose an empty folder with `--out`")
 }
 
-fn digest_of(piece: &Piece) -> Digest {
-    match &piece.body {
+fn digest_of(file: &SiteFile) -> Digest {
+    match &file.body {
         Body::Bytes(bytes) => Digest::of(bytes),
         Body::Cached { digest, .. } => *digest,
     }
