@@ -309,7 +309,7 @@ const REVEALS: &[(&str, &str)] = &[
     ("src/seal/file.rs", "ciphers and hashes"),
     ("src/seal/store.rs", "a hash that names what is kept"),
     ("src/work/address.rs", "keyed hashes"),
-    ("src/work/given.rs", "digests that tell one customer from another"),
+    ("src/work/issued.rs", "digests that tell one customer from another"),
     ("src/work/later.rs", "the line of a date, for a message"),
     ("src/work/register.rs", "entries, which are private again"),
     ("src/work/sample.rs", "tests alone"),

@@ -6,9 +6,9 @@ pub mod board;
 pub mod clock;
 #[cfg(any(test, fuzzing))]
 pub mod door;
-mod given;
 mod guard;
 pub mod intake;
+mod issued;
 mod keys;
 mod last_pass;
 pub mod make;

@@ -9,7 +9,7 @@ use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::words::count;
 use crate::model::Spoilt;
-use crate::problem::{Code, Place, Problem, Problems};
+use crate::problem::{Code, Location, Problem, Problems};
 use crate::write::{self, Changes, Lock, Unpublished};
 use std::path::Path;
 use std::time::Duration;
@@ -176,7 +176,7 @@ fn still_has_jobs(pass: &Pass, out: &Path, shop: &Path) -> Result<(), Problem> {
     let message = format!("content/jobs is empty, but {} stand", count(standing, "private page"));
     let hint = "see whether the synced folder is connected; if the pages are to go, delete the output folder \
                 and run this again";
-    Err(Problem::new(Code::JobsGone, message).at(Place::file("content/jobs")).hint(hint))
+    Err(Problem::new(Code::JobsGone, message).at(Location::file("content/jobs")).hint(hint))
 }
 
 fn not_ours(path: &str) -> Problem {

@@ -16,7 +16,7 @@ use crate::base::site_path::private_folder;
 use crate::base::words::count;
 use crate::model::{PageLife, Today, Worked};
 use crate::post::Plan;
-use crate::problem::{Code, Place, Problem, Problems};
+use crate::problem::{Code, Location, Problem, Problems};
 use crate::write;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
@@ -149,7 +149,7 @@ fn told(before: Day, pages: usize, place: &str) -> Problem {
         count(pages, "private page"),
         if pages == 1 { "s" } else { "" },
     );
-    Problem::new(Code::ClockAhead, message).at(Place::file("content"))
+    Problem::new(Code::ClockAhead, message).at(Location::file("content"))
 }
 
 /// The day of the newest file of the content; what is hidden, or on its way, is none.

@@ -7,7 +7,7 @@ use super::cache::{FOLDER, put};
 use super::look::look;
 use crate::base::day::Day;
 use crate::base::digest::Digest;
-use crate::base::files::{FileError, read_up_to, told};
+use crate::base::files::{FileError, read_up_to, with_path};
 use crate::base::stamp::{SETTLES_IN, Stamp};
 use crate::model::{Format, Look, PhotoFault};
 use serde::{Deserialize, Serialize};
@@ -94,7 +94,7 @@ impl Looks {
             all.extend(&self.before);
         }
         all.extend(&*now);
-        let text = told(serde_json::to_vec(&all).map_err(Into::into), "write", &self.file)?;
+        let text = with_path(serde_json::to_vec(&all).map_err(Into::into), "write", &self.file)?;
         put(&self.file, &text)
     }
 }

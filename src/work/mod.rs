@@ -2,7 +2,7 @@
 //!
 //! For each job: is its record true (`truth`, `later`), how do its steps stand (`state`, `stage`), which gates are in its
 //! way (`gates`), what is owed (`ledger` with `discount`, `tax`, `storage` and `deposit`; what may not be silent about it: `debt`), where is
-//! its page (`address`), was that given to somebody else (`given`), and for how long (`life`). For the counter: what goes into a `parcel`, and the `register`. `known` is the only door to dated facts. How any of it is
+//! its page (`address`), was that given to somebody else (`issued`), and for how long (`life`). For the counter: what goes into a `parcel`, and the `register`. `known` is the only door to dated facts. How any of it is
 //! worded or shown is `render`'s.
 
 pub mod address;
@@ -15,7 +15,7 @@ mod discount;
 pub mod estimate;
 mod exact;
 mod gates;
-pub mod given;
+pub mod issued;
 mod known;
 mod later;
 mod ledger;
@@ -71,7 +71,7 @@ fn standing(shop: &Shop, today: Today) -> (Vec<WorkedJob>, Vec<String>, Problems
             spoilt.push(job.number.clone());
             continue;
         };
-        if let Some(problem) = given::told(job, &shop.key, &shop.given) {
+        if let Some(problem) = issued::problem(job, &shop.key, &shop.issued) {
             problems.push(problem);
             spoilt.push(job.number.clone());
             continue;

@@ -11,7 +11,7 @@ use super::showroom::{RoomView, room_view};
 use super::side_by_side;
 use super::when::{self, ReasonView, WindowView};
 use crate::model::{Body, Job, LineBy, Owner, PageLife, Photo, Pose, Route, SiteFile, Spoilt, WorkedJob};
-use crate::problem::{Place, Problems};
+use crate::problem::{Location, Problems};
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
 use crate::render::drawing::months::MonthsDrawing;
@@ -227,7 +227,7 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
 /// The note on the job, how to pay, and the policy, as HTML.
 fn own_texts(desk: &Desk<'_>, job: &Job, root: &str, notes: &mut Problems) -> [Option<String>; 3] {
     let money = &desk.shop.studio.money;
-    let shop_file = Place::file("content/shop.toml");
+    let shop_file = Location::file("content/shop.toml");
     let texts = [(&job.note, &job.file()), (&money.pay, &shop_file), (&money.policy, &shop_file)];
     texts.map(|(text, file)| {
         let around = desk.around(root, 3);
