@@ -4,6 +4,7 @@
 //! finished site in memory. What must never be published is wrapped in [`crate::base::private::Private`].
 
 pub mod board;
+pub mod facts;
 pub mod job;
 pub mod measures;
 pub mod parcel;
@@ -21,6 +22,7 @@ pub mod worked;
 pub use board::{
     BenchKind, Board, LoadWeek, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, Sums, Turn, Wait,
 };
+pub use facts::{Facts, PartnerPlan, PieceFacts, RoutePlan, StepFacts, StepPlan};
 pub use job::{Amount, Charge, Choice, Discount, Job, Less, Mark, Payment, PrivateFacts, Tag, WriteOff};
 pub use parcel::{Packed, PackingList, Staying, StaysFor};
 pub use photo::{
@@ -28,7 +30,7 @@ pub use photo::{
 };
 pub use post::{Post, PostTo};
 pub use register::{Entry, Gap, Register, RegisterField};
-pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork};
+pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork, WorkKind};
 pub use seal::PageKey;
 pub use shop::{
     Closure, DepositRule, EstimateRules, GateRule, LineBy, MoneyRules, PageLink, Shop, ShopKey, Spoilt,
@@ -38,6 +40,6 @@ pub use showroom::{Page, Pose, Room, StandsOn};
 pub use site::{Body, Owner, Piece, Site, Still};
 pub use today::Today;
 pub use worked::{
-    Away, Back, BenchMonth, Gate, Ledger, LedgerLine, LineKind, Moved, MovedBy, NoWindow, PageLife, PastHeld,
-    Reason, RouteWindow, Stage, Standing, StepState, TaxLine, Window, Worked, WorkedJob,
+    Away, Back, BenchMonth, Gate, Ledger, LedgerLine, LineKind, Moved, MovedBy, NoWindow, Outlook, PageLife,
+    PastHeld, Reason, RouteWindow, Stage, StepState, TaxLine, Window, Worked, WorkedJob, WorkedStep,
 };
