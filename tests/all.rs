@@ -36,6 +36,7 @@ mod published_tables;
 mod publishing;
 mod reading;
 mod render;
+mod roles;
 mod sealed;
 mod sizes;
 mod taking_back;

@@ -79,6 +79,18 @@ fn it_is_made_without_a_word_of_complaint() {
 }
 
 #[test]
+fn every_file_has_one_role_that_fits_what_it_holds() {
+    let roles = crate::roles::every_file_has_its_role(&demo().files);
+    // All kinds that an unsealed site with an address has.
+    let kinds = ["Cover", "FrontPage", "Style", "Robots", "Sitemap"].map(str::to_owned).into_iter();
+    let sided = ["Page", "Photo"]
+        .into_iter()
+        .flat_map(|kind| ["Public", "Private"].map(|side| format!("{kind}({side})")));
+    let private = ["Calendar(Private)", "Feed(Private)"].map(str::to_owned);
+    assert_eq!(roles, kinds.chain(sided).chain(private).collect::<BTreeSet<_>>());
+}
+
+#[test]
 fn every_local_link_resolves_and_nothing_asks_another_host() {
     let mut broken = Vec::new();
     for (path, text) in pages() {

@@ -178,6 +178,32 @@ fn one_place_opens_files() {
     }
 }
 
+/// What a pass does once, by the call, and who makes it: each once, from where a pass begins.
+const ONCE: &[(&str, &[&str])] = &[
+    ("\"shop.toml\", |root|", &["src/read/shop/shop_toml.rs"]),
+    ("shop_toml::studio(", &["src/read/door.rs", "src/read/open.rs"]),
+    ("read::open(", &["src/command/pass.rs"]),
+    ("read::studio_and_key(", &["src/command/post.rs", "src/command/post.rs"]),
+    // A parcel may have left on another day than that of the pass.
+    (
+        "clock::today(",
+        &["src/command/parcel.rs", "src/command/pass.rs", "src/command/post.rs", "src/command/post.rs"],
+    ),
+    ("pass::begin(", &["src/command/proof.rs", "src/command/publish.rs"]),
+];
+
+#[test]
+fn a_pass_reads_shop_toml_once_and_fixes_its_day_once() {
+    let files = rust_files("src");
+    for (call, places) in ONCE {
+        let calls = files.iter().flat_map(|(file, text)| {
+            let code = code_of(text);
+            std::iter::repeat_n(file.as_str(), code.matches(call).count())
+        });
+        assert_eq!(calls.collect::<Vec<_>>(), *places, "who calls `{call}`");
+    }
+}
+
 #[test]
 fn only_the_writing_room_knows_the_output_folder() {
     let others = |file: &str| {
@@ -270,10 +296,10 @@ const REVEALS: &[(&str, &str)] = &[
     ("src/model/worked.rs", "the address, which is private again"),
     ("src/post/mod.rs", "the identity, written down for a lost key"),
     ("src/post/secrets.rs", "for the library that shows them to the host"),
-    ("src/read/job_photos.rs", "names that no caption may hold; the folder, for messages"),
-    ("src/read/job_texts.rs", "what no text may hold; paths, for messages"),
-    ("src/read/key_file.rs", "whether a key can be guessed"),
-    ("src/read/mod.rs", "the identity, from the key"),
+    ("src/read/job/photos.rs", "names that no caption may hold; the folder, for messages"),
+    ("src/read/job/texts.rs", "what no text may hold; paths, for messages"),
+    ("src/read/shop/key_file.rs", "whether a key can be guessed"),
+    ("src/read/open.rs", "the identity, from the key"),
     ("src/render/board/drafts.rs", "the address, for the owner"),
     ("src/render/board/slip.rs", "the address and the file, for the owner"),
     ("src/render/board/who.rs", "whom the owner calls"),

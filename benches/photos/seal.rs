@@ -2,7 +2,7 @@
 
 use super::{RUNS, work_folder};
 use benchlight::model::photo::Album;
-use benchlight::model::{Body, Owner, PageKey, Picture, Piece, Site};
+use benchlight::model::{Body, DraftSite, Owner, PageKey, Picture, SiteFile};
 use benchlight::{photo, seal};
 use rayon::prelude::*;
 use std::path::PathBuf;
@@ -34,13 +34,13 @@ pub fn beside_making(photos: &[PathBuf]) {
         let mut times = [0.0; 2];
         let mut bytes = 0;
         for time in &mut times {
-            let mut site = site(&album);
+            let draft = site(&album);
             let begun = Instant::now();
             let mut store = seal::Store::open(&sealed);
-            seal::site(&mut site, &store).unwrap();
+            let site = seal::site(draft, &store).unwrap();
             store.end_pass();
             *time = begun.elapsed().as_secs_f64();
-            bytes = site.files.values().map(|piece| piece.body.length()).sum();
+            bytes = site.files.values().map(|file| file.body.length()).sum();
         }
         let ratio = times[0] / made;
         worst = worst.max(ratio);
@@ -55,11 +55,11 @@ pub fn beside_making(photos: &[PathBuf]) {
 }
 
 /// One private folder with all renditions, to be sealed.
-fn site(album: &Album) -> Site {
-    let mut site = Site::default();
+fn site(album: &Album) -> DraftSite {
+    let mut site = DraftSite::default();
     for size in album.values().flat_map(|one| &one.sizes) {
         let body = Body::Cached { path: size.path.clone(), digest: size.digest, bytes: size.bytes };
-        site.files.insert(format!("see/x/{}.jpg", size.digest.short()), Piece::new(body, Owner::Shop));
+        site.files.insert(format!("see/x/{}.jpg", size.digest.short()), SiteFile::new(body, Owner::Shop));
     }
     site.to_seal.insert("see/x/".to_owned(), PageKey::new("0123456789abcdefghjkmnpqrs".to_owned()));
     site

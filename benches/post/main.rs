@@ -17,7 +17,7 @@
 mod stand_in;
 
 use benchlight::base::digest::Digest;
-use benchlight::command::post::post_now;
+use benchlight::command::post::{post_now, prepared_for};
 use benchlight::model::{Post, PostTo};
 use rayon::prelude::*;
 use stand_in::StandIn;
@@ -84,7 +84,8 @@ fn told(what: &str, host: &StandIn, pages: usize, work: impl FnOnce() -> usize) 
 }
 
 fn posted(shop: &Path, post: &Post) -> usize {
-    let posted = post_now(shop, post, false, &|_, _| {}, &|_| {});
+    let posted =
+        prepared_for(post, shop).and_then(|poster| post_now(shop, &poster, false, &|_, _| {}, &|_| {}));
     posted.unwrap_or_else(|problem| panic!("{problem:?}")).requests
 }
 

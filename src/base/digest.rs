@@ -48,6 +48,11 @@ impl Digest {
         bytes.try_into().ok().map(Digest)
     }
 
+    /// The first 16 bytes.
+    pub fn half(&self) -> [u8; 16] {
+        std::array::from_fn(|place| self.0[place])
+    }
+
     /// The first 16 hexadecimal digits: enough to name a file by (64 bits).
     pub fn short(&self) -> String {
         self.hex()[..16].to_owned()

@@ -205,8 +205,20 @@ pub fn fresh(path: &Path) -> io::Result<File> {
 /// The name under which a file is written before it is renamed into place.
 pub fn draft_beside(path: &Path) -> PathBuf {
     let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-    path.with_file_name(format!(".{name}.benchlight-draft"))
+    path.with_file_name(draft_name(&name))
 }
+
+/// The name of a file on its way to its place: `.index.html.benchlight-draft`.
+pub fn draft_name(name: &str) -> String {
+    format!(".{name}{DRAFT}")
+}
+
+/// Whether a name is one of these.
+pub fn is_draft_name(name: &str) -> bool {
+    name.starts_with('.') && name.ends_with(DRAFT)
+}
+
+const DRAFT: &str = ".benchlight-draft";
 
 /// The path without links and dots, also where its end is not there yet.
 pub fn resolved(path: &Path) -> PathBuf {
@@ -231,6 +243,14 @@ pub fn resolved(path: &Path) -> PathBuf {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn drafts_are_known_by_their_names() {
+        let draft = draft_beside(Path::new("a/index.html"));
+        assert_eq!(draft, Path::new("a/.index.html.benchlight-draft"));
+        assert!(is_draft_name(".index.html.benchlight-draft") && !is_draft_name("index.html"));
+        assert!(!is_draft_name("index.html.benchlight-draft") && !is_draft_name(".index.html"));
+    }
 
     #[test]
     fn errors_name_verb_and_path() {

@@ -115,7 +115,7 @@ fn is_digest(text: &str) -> bool {
     text.len() == SYMBOLS && text.bytes().all(|b| b.is_ascii_digit() || b.is_ascii_lowercase())
 }
 
-/// As `read::jobs` takes a number.
+/// As `read::job` takes a number.
 fn is_number(word: &str) -> bool {
     (1..=20).contains(&word.len()) && word.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
 }

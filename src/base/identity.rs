@@ -7,6 +7,7 @@
 use super::crockford;
 use super::derive::keyed_hash;
 use super::secret::Secret;
+use super::site_path::{PRIVATE, is_private};
 
 /// The identity of a shop.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -16,10 +17,6 @@ pub struct Identity(Secret<[u8; 32]>);
 const OF_KEY: &[u8] = b"benchlight shop identity";
 const MARK: &[u8] = b"benchlight mark\0";
 const BOND: &[u8] = b"benchlight posted\0";
-
-/// The private addresses, whose files share one mark: what is sealed is the same page everywhere.
-const PRIVATE: &str = "see/";
-const COVER: &str = "see/index.html";
 
 impl Identity {
     /// That of a shop which never had another key than this one.
@@ -40,7 +37,8 @@ impl Identity {
     /// The mark of the page at `path`, 16 symbols (80 bits). It is of that path alone, so that a copy of a page that lies
     /// elsewhere is nobody's.
     pub fn mark(&self, path: &str) -> String {
-        let label = if path.starts_with(PRIVATE) && path != COVER { PRIVATE } else { path };
+        // What is sealed is the same page everywhere, so private pages share one mark.
+        let label = if is_private(path) { PRIVATE } else { path };
         let hash = keyed_hash(self.reveal(), &[MARK, label.as_bytes()]);
         crockford::encode(hash.get(..10).unwrap_or_default())
     }
@@ -54,6 +52,7 @@ impl Identity {
 
 #[cfg(test)]
 mod tests {
+    use super::super::site_path::COVER;
     use super::*;
 
     #[test]

@@ -10,7 +10,7 @@ use std::iter::Sum;
 use std::ops::{Add, Neg, Sub};
 
 /// An ISO 4217 currency that money can be counted in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Currency(iso_currency::Currency);
 
 impl Currency {

@@ -20,11 +20,6 @@ const MARKS: [&str; 5] = [
 /// So much of a file is looked through for a mark, in bytes.
 pub const BEGINNING: usize = 4096;
 
-/// Whether a file with this ending carries a mark.
-pub fn is_marked_kind(ending: &str) -> bool {
-    matches!(ending, "html" | "xml" | "txt" | "atom" | "ics")
-}
-
 /// Whether there is a mark near the beginning of these bytes.
 pub fn has_mark(bytes: &[u8]) -> bool {
     let beginning = bytes.get(..BEGINNING).unwrap_or(bytes);
@@ -76,7 +71,6 @@ mod tests {
         let far = format!("{}{COMMENT}", " ".repeat(BEGINNING));
         assert!(!has_mark(far.as_bytes()) && has_mark(&far.as_bytes()[100..]));
         assert!(is_content_name("0123456789abcdef") && !is_content_name("0123456789abcde"));
-        assert!(is_marked_kind("ics") && !is_marked_kind("jpg"));
     }
 
     #[test]

@@ -50,6 +50,19 @@ pub fn last_name(name: &str) -> Option<&str> {
     understood(name).last
 }
 
+/// The word under which a name is filed: its last name, also where two people share one; of a lone word that word.
+pub fn surname(name: &str) -> &str {
+    last_name(name).unwrap_or_else(|| {
+        let part = name.split(COMMAS).map(str::trim).find(|part| !part.is_empty()).unwrap_or_default();
+        let words: Vec<&str> = part.split_whitespace().collect();
+        match words.as_slice() {
+            [.., before, last] if SUFFIXES.contains(&bare(last).as_str()) => before,
+            [.., last] => last,
+            [] => "",
+        }
+    })
+}
+
 /// Whether a name is plainly a first and a last name, so that nobody wonders what will be shown of it.
 pub fn is_plain_name(name: &str) -> bool {
     let odd = |c: char| COMMAS.contains(&c) || ends_the_name(c) || c.is_numeric();
@@ -237,6 +250,41 @@ mod tests {
             ("Anderson Fenn", "Anderson F."),
         ] {
             assert_eq!(first_name_and_initial(name), shown, "{name}");
+        }
+    }
+
+    #[test]
+    fn a_name_is_filed_under_its_last_name_and_not_under_what_stands_behind_it() {
+        for suffix in ["Jr.", "Jr", "jr.", "Sr.", "Sr", "II", "III", "IV", "MD", "M.D."] {
+            for name in ["Ada Fenn", "Ada Maria van der Fenn", "Dr. Ada Fenn"] {
+                assert_eq!(surname(&format!("{name} {suffix}")), "Fenn", "{name} {suffix}");
+                assert_eq!(surname(&format!("{name}, {suffix}")), "Fenn", "{name}, {suffix}");
+            }
+            assert_eq!(surname(&format!("Fenn, Ada {suffix}")), "Fenn");
+            assert_eq!(surname(&format!("Fenn {suffix}, Ada")), "Fenn");
+            assert_eq!(surname(&format!("Fenn, {suffix}, Ada")), "Fenn");
+            assert_eq!(surname(&format!("Ada {suffix}")), "Ada");
+            assert_eq!(surname(suffix), suffix, "nothing else is left of it");
+        }
+        // What only looks like one stays.
+        for (name, filed) in [
+            ("Vi", "Vi"),
+            ("Vi Fenn", "Fenn"),
+            ("Ada Vi", "Vi"),
+            ("Ada Senior", "Senior"),
+            ("Senior", "Senior"),
+            ("Ada Junior", "Junior"),
+            ("Ada V", "V"),
+            ("Ada Ivy", "Ivy"),
+            ("Ada Fenn", "Fenn"),
+            ("Fenn, Ada", "Fenn"),
+            ("Ada & Bo Fenn", "Fenn"),
+            ("Ada and Bo Fenn Jr.", "Fenn"),
+            ("Mr Quill", "Quill"),
+            ("Ada", "Ada"),
+            ("  ", ""),
+        ] {
+            assert_eq!(surname(name), filed, "{name}");
         }
     }
 

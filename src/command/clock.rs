@@ -1,23 +1,21 @@
 //! The one clock of the program: which day is today, decided once at the start of a pass.
 
 use crate::base::day::Day;
-use crate::model::Today;
+use crate::model::{Studio, Today};
 use crate::problem::{Code, Problem, Severity};
-use crate::read;
 use chrono::Datelike;
-use std::path::Path;
 use std::time::SystemTime;
 
-/// Today is `--as-of`; else the pinned day of a made-up shop; else `SOURCE_DATE_EPOCH`
+/// Today is `--as-of`; else the pinned day of a made-up studio; else `SOURCE_DATE_EPOCH`
 /// (reproducible-builds.org, "SOURCE_DATE_EPOCH specification"); else the system's local date.
 ///
 /// # Errors
 /// A `SOURCE_DATE_EPOCH` that is no number of seconds: guessing would publish wrong days.
-pub fn today(as_of: Option<Day>, shop: &Path) -> Result<Today, Problem> {
+pub fn today(as_of: Option<Day>, studio: &Studio) -> Result<Today, Problem> {
     if let Some(day) = as_of {
         return Ok(Today { day, asked: true });
     }
-    if let Some(day) = read::made_up_day(shop) {
+    if let Some(day) = studio.made_up {
         return Ok(Today { day, asked: false });
     }
     if let Ok(text) = std::env::var("SOURCE_DATE_EPOCH") {

@@ -10,7 +10,7 @@ use std::path::Path;
 /// Reads what the last pass left in the shop's hidden folder.
 pub fn standing(shop: &Path) {
     let Some(day) = Day::new(2026, 5, 20) else { return };
-    if let Some(standing) = Standing::before(shop, shop, Today { day, asked: true }, Some(0)) {
-        let _ = standing.last(shop, shop);
+    if let Some(standing) = Standing::before(shop, shop, Some(0)) {
+        let _ = standing.on(Today { day, asked: true }).last(shop, shop);
     }
 }

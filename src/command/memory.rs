@@ -21,6 +21,7 @@
 //!
 //! `.benchlight/` may be deleted at any time. Then public pages of broken poses and pages go until mended, and the rest is as before.
 
+use crate::base::digest::Digest;
 use crate::base::files;
 use crate::base::stamp::{SETTLES_IN, Stamp};
 use crate::{photo, read, render, seal, work, write};
@@ -94,7 +95,7 @@ impl Memory {
     pub(super) fn estimates(&mut self, shop: &Path) -> &work::Memo {
         self.estimates.get_or_insert_with(|| {
             let text = files::read_up_to(&trials_file(shop), LIMIT).unwrap_or_default();
-            match text.strip_prefix(program().as_bytes()) {
+            match text.strip_prefix(trials_head().as_bytes()) {
                 Some(text) => work::Memo::of_text(text),
                 // Another program may have played them by other rules.
                 None => work::Memo::default(),
@@ -110,7 +111,7 @@ impl Memory {
     /// Keeps for a later run what trials said. What cannot be kept only makes that run slower.
     pub(super) fn keep_estimates(&self, shop: &Path) {
         if let Some(memo) = self.estimates.as_ref().filter(|memo| memo.has_stirred()) {
-            let text = [program().as_bytes(), &memo.as_text()].concat();
+            let text = [trials_head().as_bytes(), &memo.as_text()].concat();
             let _ = files::replace(&trials_file(shop), &text);
         }
     }
@@ -120,8 +121,13 @@ fn trials_file(shop: &Path) -> PathBuf {
     write::hidden_folder(shop).join("estimates.json")
 }
 
+/// The first line of the trials: who played them.
+fn trials_head() -> String {
+    format!("{}\n", program().hex())
+}
+
 /// Tells this build of the program from every other.
-pub(super) fn program() -> String {
+pub(super) fn program() -> Digest {
     let stamp = std::env::current_exe().and_then(fs::metadata).map(|facts| Stamp::of(&facts));
-    format!("{} {stamp:?}\n", env!("CARGO_PKG_VERSION"))
+    Digest::of_value(&(env!("CARGO_PKG_VERSION"), stamp.ok()))
 }

@@ -1,6 +1,7 @@
 //! `parcel`: the packing list of the next parcel, and writing down that it left.
 
 use super::Outcome;
+use super::clock;
 use super::pass;
 use super::printing::{self, Press, Wanted};
 use super::terminal::say;
@@ -161,13 +162,15 @@ fn complaints(
     drafts: &[Draft],
     as_of: Option<Day>,
 ) -> Result<Problems, Problems> {
+    // The day of today, whichever day the parcel left on.
+    let today = clock::today(as_of, &shop.studio).map_err(|p| Problems::from_iter([p]))?;
     let numbers: Vec<&str> = list
         .goes
         .iter()
         .filter_map(|packed| shop.jobs.get(worked.jobs.get(packed.at)?.job))
         .map(|job| job.number.as_str())
         .collect();
-    let then = pass::with_drafts(folder, as_of, drafts)?;
+    let then = pass::with_drafts(folder, today, drafts)?;
     let of_these = then.problems.into_iter().filter(|problem| {
         problem.severity >= Severity::Mend && problem.job.as_deref().is_some_and(|n| numbers.contains(&n))
     });

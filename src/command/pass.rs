@@ -7,9 +7,13 @@ use super::arriving::{self, Arriving};
 use super::clock;
 pub use super::memory::Memory;
 use crate::base::day::Day;
+use crate::base::identity::Identity;
+use crate::base::site_path::private_folder;
 use crate::base::words::count;
 use crate::model::photo::Album;
-use crate::model::{PageLife, PhotoFault, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked};
+use crate::model::{
+    DraftSite, PageLife, PhotoFault, Picture, Rendition, Renditions, Shop, Site, Spoilt, Today, Worked,
+};
 use crate::problem::{Problem, Problems};
 use crate::{photo, read, render, seal, work, write};
 use std::collections::BTreeMap;
@@ -42,6 +46,23 @@ impl Photos {
     }
 }
 
+/// A shop that was opened, on the day of the pass: both are fixed at its beginning.
+#[derive(Debug)]
+pub struct Begun {
+    pub today: Today,
+    pub opened: read::Opened,
+}
+
+/// Opens the shop and fixes the day.
+///
+/// # Errors
+/// The problems, among them a `Stop`: there is no shop, or what all of it hangs on needs mending.
+pub fn begin(shop_folder: &Path, as_of: Option<Day>) -> Result<Begun, Problems> {
+    let opened = read::open(shop_folder)?;
+    let today = clock::today(as_of, opened.studio()).map_err(|p| Problems::from_iter([p]))?;
+    Ok(Begun { today, opened })
+}
+
 /// A shop that was read, and what follows from it.
 #[derive(Debug)]
 pub struct Reckoned {
@@ -56,20 +77,20 @@ pub struct Reckoned {
 /// # Errors
 /// The problems, among them a `Stop`: the shop could not be read.
 pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Reckoned, Problems> {
-    reckoned_with(shop_folder, as_of, photos, &mut Memory::default())
+    reckoned_with(shop_folder, begin(shop_folder, as_of)?, photos, &mut Memory::default())
 }
 
 /// The same with what earlier passes of the program left.
 ///
 /// # Errors
 /// As `reckoned`.
-pub fn reckoned_with(
+fn reckoned_with(
     shop_folder: &Path,
-    as_of: Option<Day>,
+    begun: Begun,
     photos: Photos,
     memory: &mut Memory,
 ) -> Result<Reckoned, Problems> {
-    let Seen { today, shop, mut problems } = seen_with(shop_folder, as_of, photos, memory)?;
+    let Seen { today, shop, mut problems } = seen_with(shop_folder, begun, photos, memory)?;
     let (worked, found) = work::reckon_with(&shop, today, memory.estimates(shop_folder));
     if photos.makes() {
         memory.keep_estimates(shop_folder);
@@ -78,16 +99,11 @@ pub fn reckoned_with(
     Ok(Reckoned { today, shop, worked, problems })
 }
 
-/// Reads and works out the shop as it would be with these job files in it; photos are only looked at.
+/// Reads and works out the shop as it would be on this day with these job files in it; photos are only looked at.
 ///
 /// # Errors
 /// As `reckoned`.
-pub fn with_drafts(
-    shop_folder: &Path,
-    as_of: Option<Day>,
-    drafts: &[read::Draft],
-) -> Result<Reckoned, Problems> {
-    let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
+pub fn with_drafts(shop_folder: &Path, today: Today, drafts: &[read::Draft]) -> Result<Reckoned, Problems> {
     let looks = photo::Looks::open(&write::hidden_folder(shop_folder));
     let (shop, mut problems) = read::shop_with_drafts(shop_folder, &|path| looks.look(path), drafts)?;
     let (worked, found) = work::reckon(&shop, today);
@@ -103,24 +119,23 @@ pub struct Seen {
     pub problems: Problems,
 }
 
-/// Fixes the day and reads. What is known of a photo whose file has not changed is not read again; what
+/// Fixes the day and reads, and no more. What is known of a photo whose file has not changed is not read again; what
 /// only looks notes nothing down.
 ///
 /// # Errors
 /// As `reckoned`.
 pub fn seen(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Seen, Problems> {
-    seen_with(shop_folder, as_of, photos, &mut Memory::default())
+    seen_with(shop_folder, begin(shop_folder, as_of)?, photos, &mut Memory::default())
 }
 
 fn seen_with(
     shop_folder: &Path,
-    as_of: Option<Day>,
+    Begun { today, opened }: Begun,
     photos: Photos,
     memory: &mut Memory,
 ) -> Result<Seen, Problems> {
-    let today = clock::today(as_of, shop_folder).map_err(|p| Problems::from_iter([p]))?;
     let (looks, jobs) = memory.for_reading(shop_folder);
-    let (shop, problems) = read::shop_with(shop_folder, &|path| looks.look(path), jobs)?;
+    let (shop, problems) = read::shop_with(opened, &|path| looks.look(path), jobs)?;
     if photos.makes() {
         // A memory that cannot be kept only makes the next pass slower.
         let _ = looks.keep();
@@ -128,19 +143,38 @@ fn seen_with(
     Ok(Seen { today, shop, problems })
 }
 
-/// Reads, works out and renders.
+/// A site before sealing, with all that is needed to finish it.
+#[derive(Debug)]
+pub struct Drafted {
+    pub today: Today,
+    pub shop: Shop,
+    pub site: DraftSite,
+    pub problems: Problems,
+    worked: Worked,
+    arriving: Arriving,
+    album: Album,
+    identity: Identity,
+}
+
+/// Reads, works out, renders, and looks no further: nothing that could be written comes of it.
 ///
 /// # Errors
 /// The problems, among them a `Stop`: no site could be made, and nothing was changed.
-pub fn run(
+pub fn looked(shop_folder: &Path, begun: Begun) -> Result<Drafted, Problems> {
+    let mut drafted = drafted(shop_folder, begun, Photos::LookOnly, &|_, _| {}, &mut Memory::default())?;
+    drafted.problems = drafted.problems.sorted();
+    Ok(drafted)
+}
+
+fn drafted(
     shop_folder: &Path,
-    as_of: Option<Day>,
+    begun: Begun,
     photos: Photos,
     progress: &(dyn Fn(usize, usize) + Sync),
     memory: &mut Memory,
-) -> Result<Pass, Problems> {
+) -> Result<Drafted, Problems> {
     let Reckoned { today, mut shop, mut worked, mut problems } =
-        reckoned_with(shop_folder, as_of, photos, memory)?;
+        reckoned_with(shop_folder, begun, photos, memory)?;
     problems.extend(super::keys::open(shop_folder, &shop.studio, photos.makes()));
     let theme = with(&mut problems, render::theme::load(shop_folder))?;
     let pictures = render::pictures(&shop, &worked);
@@ -152,35 +186,52 @@ pub fn run(
         }
         Photos::LookOnly => stand_ins(&pictures),
     };
-    let mut waited = Arriving::default();
+    let mut arriving = Arriving::default();
     if photos == Photos::MakePatiently {
-        waited = arriving::sift(&mut problems, shop_folder, Some(&shop), clock::moment());
-        waited.hold_back(&shop, &mut worked);
+        arriving = arriving::sift(&mut problems, shop_folder, Some(&shop), clock::moment());
+        arriving.hold_back(&shop, &mut worked);
     }
     let spoilt = worked.spoilt.iter().map(|number| Spoilt::Job(number.clone()));
     shop.spoilt.extend(spoilt);
-    let mut site = with(&mut problems, render::site_with(&shop, &worked, &album, &theme, &memory.pages))?;
+    let site = with(&mut problems, render::site_with(&shop, &worked, &album, &theme, &memory.pages))?;
+    let identity = read::identity(shop_folder, &shop.key).map_err(|problem| Problems::from_iter([problem]));
+    let identity = with(&mut problems, identity.map(|identity| (identity, Problems::default())))?;
+    Ok(Drafted { today, shop, site, problems, worked, arriving, album, identity })
+}
+
+/// Reads, works out, renders and seals.
+///
+/// # Errors
+/// The problems, among them a `Stop`: no site could be made, and nothing was changed.
+pub fn run(
+    shop_folder: &Path,
+    begun: Begun,
+    photos: Photos,
+    progress: &(dyn Fn(usize, usize) + Sync),
+    memory: &mut Memory,
+) -> Result<Pass, Problems> {
+    let Drafted { today, shop, site: draft, mut problems, worked, arriving, album, identity } =
+        drafted(shop_folder, begun, photos, progress, memory)?;
+    let seals = memory.seals(shop_folder);
+    let sealed = seal::site(draft, seals).map(|site| (site, Problems::default()));
+    let mut site = with(&mut problems, sealed)?;
+    if photos.makes() {
+        seals.end_pass();
+        photo::prune(&photo_cache(shop_folder), &album);
+    }
     let addresses = present_addresses(&shop, &worked);
     let known = super::still::Known {
         shop: &shop,
         worked: &worked,
         album: &album,
-        arriving: &waited,
+        arriving: &arriving,
         addresses: &addresses,
     };
-    site.still = known.of_all(&site, &problems);
+    site.still = known.of_all(&site.kept, &problems);
     site.addresses = addresses.into_iter().map(|(number, address)| (number, address.folder)).collect();
     site.ends = ends(&worked);
-    if photos.makes() {
-        let seals = memory.seals(shop_folder);
-        with(&mut problems, seal::site(&mut site, seals).map(|()| ((), Problems::default())))?;
-        seals.end_pass();
-        photo::prune(&photo_cache(shop_folder), &album);
-    }
-    let identity = read::identity(shop_folder, &shop.key).map_err(|problem| Problems::from_iter([problem]));
-    let identity = with(&mut problems, identity.map(|identity| (identity, Problems::default())))?;
     render::mark(&mut site, &identity);
-    Ok(Pass { today, shop, worked, site, problems: problems.sorted(), arriving: waited })
+    Ok(Pass { today, shop, worked, site, problems: problems.sorted(), arriving })
 }
 
 /// What the photo room complains of. A disk that is full, or a helper that does not start, is one problem, however many
@@ -209,7 +260,7 @@ fn present_addresses(shop: &Shop, worked: &Worked) -> BTreeMap<String, work::add
 /// The folders of closing pages and the last day of each.
 fn ends(worked: &Worked) -> BTreeMap<String, Day> {
     let closing = worked.jobs.iter().filter_map(|job| match job.page {
-        PageLife::Closing { until } => Some((format!("see/{}/", job.address), until)),
+        PageLife::Closing { until } => Some((private_folder(&job.address), until)),
         PageLife::Open | PageLife::Gone => None,
     });
     closing.collect()

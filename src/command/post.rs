@@ -3,10 +3,10 @@
 //! How is `post`'s business; what stands in `public/` is `make`'s. `watch --post` calls the same once it is quiet.
 
 use super::terminal::{Progress, say, tell, tell_problems};
-use super::{Outcome, signs};
+use super::{Outcome, clock, signs};
 use crate::base::identity::Identity;
 use crate::base::words::{count, list, ticked};
-use crate::model::{Post, Studio};
+use crate::model::{Post, ShopKey, Studio, Today};
 use crate::post::{self, Halt, Local, Place, Plan, Report};
 use crate::problem::{Code, Place as At, Problem, Problems};
 use crate::read;
@@ -33,12 +33,12 @@ pub struct Posted {
 /// would ask.
 pub fn run(shop: &Path, dry: bool, even_so: bool) -> Outcome {
     let one = |problem| Problems::from_iter([problem]);
-    let done = prepared(shop).and_then(|post| match dry {
-        true => told_only(shop, &post, even_so).map_err(one),
+    let done = prepared(shop).and_then(|poster| match dry {
+        true => told_only(shop, &poster, even_so).map_err(one),
         false => {
             let progress = Progress::new("files");
             let step = |done, all| progress.at(done, all);
-            let posted = post_now(shop, &post, even_so, &step, &|line| say(line)).map_err(one)?;
+            let posted = post_now(shop, &poster, even_so, &step, &|line| say(line)).map_err(one)?;
             let problems: Problems = posted.report.problems.iter().cloned().collect();
             tell_problems(&problems);
             account(&posted).iter().for_each(|line| say(line));
@@ -51,25 +51,39 @@ pub fn run(shop: &Path, dry: bool, even_so: bool) -> Outcome {
     })
 }
 
+/// Who puts up what where: what a posting needs of `shop.toml` and the key, read once for it.
+#[derive(Debug)]
+pub struct Poster {
+    pub post: Post,
+    key: ShopKey,
+    /// The day of the posting; none where the clock cannot be told, and then no page is held back because of it.
+    today: Option<Today>,
+}
+
 /// What `[post]` says, once nothing speaks against putting this shop up.
 ///
 /// # Errors
 /// It says nothing, or something speaks against it.
-pub fn prepared(shop: &Path) -> Result<Post, Problems> {
+pub fn prepared(shop: &Path) -> Result<Poster, Problems> {
     super::is_shop(shop)?;
-    let (studio, _) = read::studio_and_key(shop)?;
-    studio.post.ok_or_else(|| Problems::from_iter([no_place()]))
+    let (studio, key) = read::studio_and_key(shop)?;
+    let today = clock::today(None, &studio).ok();
+    let post = studio.post.ok_or_else(|| Problems::from_iter([no_place()]))?;
+    Ok(Poster { post, key, today })
 }
 
-/// What tells this shop from every other at a host.
-fn identity(shop: &Path) -> Result<Identity, Problem> {
+/// The same for a place that is known already.
+///
+/// # Errors
+/// The shop cannot be read.
+pub fn prepared_for(post: &Post, shop: &Path) -> Result<Poster, Problem> {
     let first = |problems: Problems| {
         let other =
             || Problem::new(Code::BadKey, "the shop's key cannot be read").hint("run `benchlight proof`");
         problems.into_iter().next().unwrap_or_else(other)
     };
-    let (_, key) = read::studio_and_key(shop).map_err(first)?;
-    read::identity(shop, &key)
+    let (studio, key) = read::studio_and_key(shop).map_err(first)?;
+    Ok(Poster { post: post.clone(), key, today: clock::today(None, &studio).ok() })
 }
 
 /// An output folder of a pass is no place for what is put up; `post` itself knows of the shop's own folders.
@@ -111,12 +125,12 @@ fn local(shop: &Path) -> Result<Local, Problem> {
     Ok(local)
 }
 
-fn told_only(shop: &Path, post: &Post, even_so: bool) -> Result<Outcome, Problem> {
+fn told_only(shop: &Path, Poster { post, key, today }: &Poster, even_so: bool) -> Result<Outcome, Problem> {
     is_no_output(shop, post)?;
     let place = Place::open(shop, post)?;
     let local = local(shop)?;
-    let plan = post::plan(&place, &local, shop, &identity(shop)?, even_so)?;
-    let (plan, held) = signs::hold_back(plan, shop, even_so)?;
+    let plan = post::plan(&place, &local, shop, &read::identity(shop, key)?, even_so)?;
+    let (plan, held) = signs::hold_back(plan, shop, *today, even_so)?;
     tell_problems(&held.into_iter().collect());
     say(&format!("To {}:", place.words()));
     outlook(&place, &plan, &local).iter().for_each(|line| say(line));
@@ -137,18 +151,18 @@ fn told_only(shop: &Path, post: &Post, even_so: bool) -> Result<Outcome, Problem
 /// What is in the way; what was done stands, and the next posting goes on from there.
 pub fn post_now(
     shop: &Path,
-    post: &Post,
+    Poster { post, key, today }: &Poster,
     even_so: bool,
     progress: &dyn Fn(usize, usize),
     announce: &dyn Fn(&str),
 ) -> Result<Posted, Problem> {
     is_no_output(shop, post)?;
     let place = Place::open(shop, post)?;
-    let identity = identity(shop)?;
+    let identity = read::identity(shop, key)?;
     for round in 0..ROUNDS {
         let local = local(shop)?;
         let plan = post::plan(&place, &local, shop, &identity, even_so)?;
-        let (plan, held) = signs::hold_back(plan, shop, even_so)?;
+        let (plan, held) = signs::hold_back(plan, shop, *today, even_so)?;
         if round == 0 && !plan.is_idle() {
             announce(&format!("To {}:", place.words()));
             outlook(&place, &plan, &local).iter().for_each(|line| announce(line));
@@ -157,8 +171,8 @@ pub fn post_now(
         match post::carry_out(&place, &local, plan, shop, progress) {
             Ok(mut report) => {
                 report.problems.extend(aside.into_iter().chain(held));
-                if even_so {
-                    signs::are_in_order(shop);
+                if let (true, Some(today)) = (even_so, *today) {
+                    signs::are_in_order(shop, today);
                 }
                 report.problems.extend(elsewhere(&place, shop, &identity));
                 post::keep_identity(shop, &identity);

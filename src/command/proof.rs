@@ -3,7 +3,7 @@
 
 use super::Outcome;
 use super::make::as_it_was;
-use super::pass::{self, Memory, Photos};
+use super::pass::{self, Drafted};
 use super::terminal::{say, say_json, tally, tell_problems};
 use crate::base::day::Day;
 use crate::base::words::count;
@@ -16,7 +16,8 @@ use std::path::Path;
 /// Checks the shop and tells what was found, in words or as JSON.
 pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
     let checked = super::is_shop(shop)
-        .and_then(|()| pass::run(shop, as_of, Photos::LookOnly, &|_, _| {}, &mut Memory::default()));
+        .and_then(|()| pass::begin(shop, as_of))
+        .and_then(|begun| pass::looked(shop, begun));
     let (found, problems) = match checked {
         Ok(mut pass) => {
             let found = std::mem::take(&mut pass.problems);
@@ -51,7 +52,7 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
 }
 
 /// What of the broken parts has a last good page on the site, and since when each stays, by its words.
-fn still_shown(shop: &Path, pass: &pass::Pass) -> (Vec<Spoilt>, BTreeMap<String, String>) {
+fn still_shown(shop: &Path, pass: &Drafted) -> (Vec<Spoilt>, BTreeMap<String, String>) {
     let since = write::kept_since(&shop.join("public"), shop);
     let mut kept = pass.site.kept.clone();
     kept.retain(|part| since.contains_key(&part.noted()));

@@ -1,10 +1,10 @@
 //! A pass and the writing of its result, under the shop's lock. `watch` calls `run` on each stir. `make` calls `run_unless_it_stands`, which
 //! makes no pass at all where nothing changed since the last one.
 
-use super::pass::{self, Memory, Pass, Photos};
+use super::pass::{self, Begun, Memory, Pass, Photos};
 use super::signs::{self, Signs};
 use super::standing::{Said, Standing};
-use super::{Outcome, clock, guard};
+use super::{Outcome, guard};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::words::count;
@@ -46,8 +46,9 @@ pub fn run(
     memory: &mut Memory,
 ) -> Result<(Pass, Changes), Unpublished> {
     let _lock = begin(shop, hands, memory)?;
-    let signs = Signs::seen(shop, as_of);
-    let made = locked(shop, as_of, out, photos, hands, memory, signs.and_then(|signs| signs.doubted_here()))?;
+    let begun = opened(shop, as_of, memory)?;
+    let signs = Signs::seen(shop, begun.today);
+    let made = locked(shop, begun, out, photos, hands, memory, signs.and_then(|signs| signs.doubted_here()))?;
     if let Some(signs) = signs {
         signs.note_pass(shop, false);
     }
@@ -75,17 +76,18 @@ pub(super) fn run_unless_it_stands(
 ) -> Result<Made, Unpublished> {
     let mut memory = Memory::default();
     let _lock = begin(shop, hands, &mut memory)?;
-    // By hand, so the day is as the owner wants it.
-    let signs = Signs::seen(shop, as_of).filter(|_| out == shop.join("public"));
-    let by_hand = || signs.iter().for_each(|signs| signs.note_pass(shop, true));
-    let today = clock::today(as_of, shop).ok();
     // Before anything is read: what changes meanwhile is seen by the next one.
-    let before = today.and_then(|today| Standing::before(shop, out, today, memory.moment()));
+    let before = Standing::before(shop, out, memory.moment());
+    let begun = opened(shop, as_of, &mut memory)?;
+    // By hand, so the day is as the owner wants it.
+    let signs = Signs::seen(shop, begun.today).filter(|_| out == shop.join("public"));
+    let by_hand = || signs.iter().for_each(|signs| signs.note_pass(shop, true));
+    let before = before.map(|before| before.on(begun.today));
     if let Some(said) = before.as_ref().and_then(|before| before.last(shop, out)) {
         by_hand();
         return Ok(Made::Stands(said));
     }
-    let (pass, changes) = locked(shop, as_of, out, Photos::Make, hands, &mut memory, None)?;
+    let (pass, changes) = locked(shop, begun, out, Photos::Make, hands, &mut memory, None)?;
     by_hand();
     let is_well = Outcome::of(&pass.problems) == Outcome::Done && changes.kept.is_empty();
     if let Some(before) = before.filter(|_| is_well) {
@@ -104,10 +106,16 @@ fn begin(shop: &Path, hands: &Hands<'_>, memory: &mut Memory) -> Result<Lock, Un
     Ok(lock)
 }
 
+/// The shop, opened, and the day of the pass.
+fn opened(shop: &Path, as_of: Option<Day>, memory: &mut Memory) -> Result<Begun, Unpublished> {
+    let begun = guarded(memory, |_| pass::begin(shop, as_of)).and_then(|begun| begun);
+    begun.map_err(|problems| Unpublished { problems, begun: false })
+}
+
 /// `doubted` is the last sign of life before a day that may not be right.
 fn locked(
     shop: &Path,
-    as_of: Option<Day>,
+    begun: Begun,
     out: &Path,
     photos: Photos,
     hands: &Hands<'_>,
@@ -116,7 +124,7 @@ fn locked(
 ) -> Result<(Pass, Changes), Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
     let moment = memory.moment();
-    let made = guarded(memory, |memory| pass::run(shop, as_of, photos, hands.progress, memory));
+    let made = guarded(memory, |memory| pass::run(shop, begun, photos, hands.progress, memory));
     let mut pass = made.and_then(|made| made).map_err(untouched)?;
     pass.site.doubted = doubted.map(|_| signs::over(&pass.worked));
     still_has_jobs(&pass, out, shop).map_err(|gone| untouched(Problems::from_iter([gone])))?;

@@ -12,6 +12,7 @@ use super::pass::{self, Photos};
 use crate::base::day::Day;
 use crate::base::files;
 use crate::base::passing::passing;
+use crate::base::site_path::private_folder;
 use crate::base::words::count;
 use crate::model::{PageLife, Today, Worked};
 use crate::post::Plan;
@@ -50,8 +51,7 @@ pub(super) struct Signs {
 
 impl Signs {
     /// The signs on the day that the clock shows; none where the day is not the clock's.
-    pub fn seen(shop: &Path, as_of: Option<Day>) -> Option<Signs> {
-        let Today { day, asked } = clock::today(as_of, shop).ok()?;
+    pub fn seen(shop: &Path, Today { day, asked }: Today) -> Option<Signs> {
         (!asked && day == clock::system()).then(|| Signs::of(day, noted(shop), &|| newest(shop, day)))
     }
 
@@ -84,8 +84,8 @@ impl Signs {
 }
 
 /// The owner's word that the day is right, for what stands here and at the host.
-pub(super) fn are_in_order(shop: &Path) {
-    if let Some(signs) = Signs::seen(shop, None) {
+pub(super) fn are_in_order(shop: &Path, today: Today) {
+    if let Some(signs) = Signs::seen(shop, today) {
         keep(shop, signs.note, Note { stirred: Some(signs.today), asked: None });
     }
 }
@@ -93,7 +93,7 @@ pub(super) fn are_in_order(shop: &Path) {
 /// Folders of private pages that are over, by the day alone.
 pub(super) fn over(worked: &Worked) -> BTreeSet<String> {
     let over = worked.jobs.iter().filter(|job| job.page == PageLife::Gone);
-    over.map(|job| format!("see/{}/", job.address)).collect()
+    over.map(|job| private_folder(&job.address)).collect()
 }
 
 /// What is told of pages that stay here for that reason.
@@ -111,9 +111,11 @@ pub(super) fn told_here(before: Day, pages: usize) -> Problem {
 pub(super) fn hold_back(
     mut plan: Plan,
     shop: &Path,
+    today: Option<Today>,
     even_so: bool,
 ) -> Result<(Plan, Option<Problem>), Problem> {
-    let before = Signs::seen(shop, None).and_then(|signs| signs.before).filter(|_| !even_so);
+    let signs = today.and_then(|today| Signs::seen(shop, today));
+    let before = signs.and_then(|signs| signs.before).filter(|_| !even_so);
     let Some(before) = before.filter(|_| plan.to_remove() > 0) else { return Ok((plan, None)) };
     let first = |problems: Problems| {
         let unread =

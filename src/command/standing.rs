@@ -18,11 +18,11 @@ const LIMIT: u64 = 4 << 20;
 /// What a pass was made from, and what it had to say.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) struct Standing {
-    program: String,
+    program: Digest,
     day: Day,
     asked: bool,
     out: String,
-    content: String,
+    content: Digest,
     pub said: Said,
 }
 
@@ -41,13 +41,18 @@ pub(super) struct Said {
 }
 
 impl Standing {
-    /// How everything stands before a pass; `None` where a later change might not show.
-    pub fn before(shop: &Path, out: &Path, today: Today, moment: Option<i64>) -> Option<Standing> {
+    /// How everything stands before a pass, but for its day; `None` where a later change might not show.
+    pub fn before(shop: &Path, out: &Path, moment: Option<i64>) -> Option<Standing> {
         let of = |name: &str| glance::of(&shop.join(name), moment?);
         let content = Digest::of_value(&(of("content")?, of("themes")?));
         let out = std::fs::canonicalize(out).ok()?.to_string_lossy().into_owned();
-        let Today { day, asked } = today;
-        Some(Standing { program: program(), day, asked, out, content: content.hex(), said: Said::default() })
+        let (day, asked) = (Day::epoch(), false);
+        Some(Standing { program: program(), day, asked, out, content, said: Said::default() })
+    }
+
+    /// The same on the day of the pass.
+    pub fn on(self, Today { day, asked }: Today) -> Standing {
+        Standing { day, asked, ..self }
     }
 
     /// What the last pass said, if it saw the same and all that it wrote is still there.

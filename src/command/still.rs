@@ -2,8 +2,9 @@
 //! photos could not be opened, and what is on its way. What follows from it is decided where the site is written.
 
 use super::arriving::Arriving;
+use crate::base::site_path::private_folder;
 use crate::model::photo::Album;
-use crate::model::{MadeOf, Photo, Shop, Site, Spoilt, Still, Worked};
+use crate::model::{MadeOf, Photo, Shop, Spoilt, Still, Worked};
 use crate::problem::{Code, Problem, Problems};
 use crate::work::address::Address;
 use crate::{render, seal};
@@ -21,11 +22,11 @@ pub struct Known<'a> {
 }
 
 impl Known<'_> {
-    /// For each kept part of the site of which something is known.
-    pub fn of_all(&self, site: &Site, problems: &Problems) -> BTreeMap<Spoilt, Still> {
+    /// For each kept part of which something is known.
+    pub fn of_all(&self, kept: &[Spoilt], problems: &Problems) -> BTreeMap<Spoilt, Still> {
         let mut unread: BTreeSet<String> = problems.iter().filter_map(unread_file).collect();
         unread.extend(self.arriving.files.iter().cloned());
-        let each = site.kept.iter().filter_map(|part| Some((part.clone(), self.of(part, &unread)?)));
+        let each = kept.iter().filter_map(|part| Some((part.clone(), self.of(part, &unread)?)));
         each.collect()
     }
 
@@ -57,7 +58,7 @@ impl Known<'_> {
     fn name_files(&self, part: &Spoilt, photos: &[Photo], still: &mut Still) {
         let (folder, key) = match part {
             Spoilt::Job(number) => match self.addresses.get(number) {
-                Some(address) => (format!("see/{}/", address.folder), address.key.as_ref()),
+                Some(address) => (private_folder(&address.folder), address.key.as_ref()),
                 None => return,
             },
             _ => match render::folder_of(part) {

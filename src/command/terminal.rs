@@ -6,6 +6,7 @@
 
 #![allow(clippy::disallowed_methods, clippy::disallowed_macros, reason = "the one place that prints")]
 
+use crate::base::panics;
 use crate::base::qr::Qr;
 use crate::base::shown;
 use crate::base::words::count;
@@ -95,9 +96,7 @@ fn tint(severity: Severity) -> &'static str {
 
 /// What ends a part of the program unawares is told by the same rule.
 pub fn tell_of_panics() {
-    std::panic::set_hook(Box::new(|info| {
-        tell_usage(&format!("Benchlight met something unforeseen: {info}\n"), true)
-    }));
+    panics::tell_by(|info| tell_usage(&format!("Benchlight met something unforeseen: {info}\n"), true));
 }
 
 /// `2 things to mend, 1 note`, or nothing when all is well.

@@ -55,7 +55,7 @@ fn begin(shop: &Path, port: u16, poll: bool, post: bool) -> Result<(Session<'_>,
     super::is_shop(shop)?;
     write::check_usual(&shop.join("public")).map_err(|problem| Problems::from_iter([problem]))?;
     let posting = match post {
-        true => Some(Posting::new(super::post::prepared(shop)?)),
+        true => Some(Posting::new(super::post::prepared(shop)?.post)),
         false => None,
     };
     let preview = Preview::open(shop.join("public"), port).map_err(|e| {

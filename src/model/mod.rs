@@ -1,7 +1,7 @@
 //! Rank 2: plain data that crosses from one room to the next. No rules, no I/O.
 //!
-//! `Shop` is what was read and checked, `Worked` is what follows from it on a day, `Site` is the
-//! finished site in memory. What must never be published is wrapped in [`crate::base::private::Private`].
+//! `Shop` is what was read and checked, `Worked` is what follows from it on a day, `DraftSite` and `Site` are the
+//! site in memory, before and after sealing. What must never be published is wrapped in [`crate::base::private::Private`].
 
 pub mod board;
 pub mod facts;
@@ -11,6 +11,7 @@ pub mod parcel;
 pub mod photo;
 pub mod post;
 pub mod register;
+pub mod role;
 pub mod route;
 pub mod seal;
 pub mod shop;
@@ -30,6 +31,7 @@ pub use photo::{
 };
 pub use post::{Post, PostTo};
 pub use register::{Entry, Gap, Register, RegisterField};
+pub use role::Role;
 pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork, WorkKind};
 pub use seal::PageKey;
 pub use shop::{
@@ -37,7 +39,7 @@ pub use shop::{
     Storage, StoragePer, Studio, Tax, TaxBy, TaxRounding, Visit, WaitsOn,
 };
 pub use showroom::{Page, Pose, Room, StandsOn};
-pub use site::{Body, Owner, Piece, Site, Still};
+pub use site::{Body, DraftSite, OpenFile, Owner, Site, SiteFile, Still};
 pub use today::Today;
 pub use worked::{
     Away, Back, BenchMonth, Gate, Ledger, LedgerLine, LineKind, Moved, MovedBy, NoWindow, Outlook, PageLife,

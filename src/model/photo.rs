@@ -3,6 +3,7 @@
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::private::Private;
+use crate::base::words::ticked;
 use crate::problem::{Code, Place, Problem};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -103,37 +104,33 @@ pub enum PhotoFault {
 }
 
 impl PhotoFault {
-    /// The fault as the owner is told of it.
+    /// The fault as the owner is told of it, whoever met it. `file` is the photo's path from the shop's folder.
     pub fn problem(&self, file: &str) -> Problem {
+        let name = ticked(file.rsplit('/').next().unwrap_or(file));
+        let again = "copy it again from the phone or camera, or take it out of the folder";
         let (code, message, hint) = match self {
             PhotoFault::Unreadable(why) => {
-                (Code::BadPhoto, format!("the photo cannot be read ({why})"), "copy it here again")
+                (Code::BadPhoto, format!("the photo {name} could not be read ({why})"), again)
             }
-            PhotoFault::Empty => (
-                Code::BadPhoto,
-                "the photo is empty".to_owned(),
-                "it may still be on its way; else copy it here again",
-            ),
+            PhotoFault::Empty => (Code::BadPhoto, format!("the photo {name} has nothing in it"), again),
             PhotoFault::Video => (
                 Code::VideoLeftOut,
-                "a video is not shown on the pages".to_owned(),
-                "take a still picture, or move it to `not shown`",
+                format!("the video {name} is not shown"),
+                "save a photo from it if customers are to see something of it",
             ),
             PhotoFault::NotShowable(kind) => (
                 Code::PhotoKind,
-                format!("this is {kind}, which cannot be shown"),
-                "save it as JPEG and put that here",
+                format!("{name} is no picture that can be shown ({kind})"),
+                "save it as a JPEG picture, or take it out of the folder",
             ),
-            PhotoFault::TooLarge(width, height) => (
+            PhotoFault::TooLarge(wide, high) => (
                 Code::BadPhoto,
-                format!("the picture claims to be {width} by {height} pixels, more than any camera makes"),
-                "save it smaller and put that here",
+                format!("the photo {name} is too large to open ({wide} x {high} pixels)"),
+                "save it smaller, or take it out of the folder",
             ),
-            PhotoFault::Damaged(why) => (
-                Code::BadPhoto,
-                format!("the photo is damaged or cut off ({why})"),
-                "copy it here again from the phone",
-            ),
+            PhotoFault::Damaged(why) => {
+                (Code::BadPhoto, format!("the photo {name} is damaged ({why})"), again)
+            }
             PhotoFault::NotKept(why) => (
                 Code::PhotoCache,
                 format!("the photo is good, but what was made of it could not be kept: {why}"),

@@ -24,7 +24,7 @@ impl<T> Likely<T> {
 
 /// The plan of steps that a kind of work goes through: an acyclic graph in an order in which every
 /// step stands behind all that it needs.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Hash)]
 pub struct Route {
     /// The file's name without `.toml`; how jobs name it.
     pub key: String,
@@ -50,7 +50,7 @@ impl Route {
 }
 
 /// A line of a route's price list: `[[price]]`.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Price {
     pub what: String,
     pub amount: PriceOf,
@@ -59,14 +59,14 @@ pub struct Price {
 }
 
 /// A price for the whole, or for one of several (an inch, a foot).
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum PriceOf {
     Flat(Money),
     Each(Money),
 }
 
 /// One piece of a route, named by what is true when it is over.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Hash)]
 pub struct Step {
     pub name: String,
     /// The steps it needs, as places in `Route::steps`, all smaller than its own.

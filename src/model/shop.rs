@@ -48,7 +48,7 @@ pub struct PageLink {
 }
 
 /// Something that has pages but cannot be made this time.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Spoilt {
     /// A job, by number.
     Job(String),
@@ -204,7 +204,7 @@ pub struct MoneyRules {
 }
 
 /// Deposit asked.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum DepositRule {
     None,
     Flat(Money),

@@ -37,7 +37,7 @@ pub struct Cache {
 
 #[derive(Serialize, Deserialize)]
 struct Record {
-    photo: String,
+    photo: Digest,
     sizes: Vec<Size>,
     placeholder: String,
     /// Of all the rest, so that a bent byte is noticed; none in a record of an earlier program.
@@ -58,7 +58,7 @@ struct Size {
     width: u32,
     height: u32,
     bytes: u64,
-    digest: String,
+    digest: Digest,
     /// The file's time when it was last known to be whole, in nanoseconds since 1970.
     stamp: u64,
 }
@@ -83,7 +83,7 @@ impl Cache {
         let path = self.record_path(photo);
         let bytes = crate::base::files::read_up_to(&path, LONGEST_RECORD).ok()?;
         let mut record: Record = serde_json::from_slice(&bytes).ok()?;
-        if record.photo != photo.hex() || record.sizes.is_empty() {
+        if record.photo != *photo || record.sizes.is_empty() {
             return None;
         }
         if record.check.is_some() && record.check != record.sum() {
@@ -93,7 +93,6 @@ impl Cache {
         let mut sizes = Vec::new();
         for (place, size) in record.sizes.iter_mut().enumerate() {
             let path = self.rendition_path(photo, place);
-            let digest = Digest::from_hex(&size.digest)?;
             let (length, stamp) = length_and_stamp(&path)?;
             if length != size.bytes {
                 return None;
@@ -101,13 +100,13 @@ impl Cache {
             // A file that was not touched since it was written is whole. Any other (the folder was copied, say)
             // is read once more, and then trusted again.
             if stamp != size.stamp {
-                if Digest::of_file(&path).ok()? != digest {
+                if Digest::of_file(&path).ok()? != size.digest {
                     return None;
                 }
                 size.stamp = stamp;
                 restamped = true;
             }
-            let (width, height, bytes) = (size.width, size.height, size.bytes);
+            let Size { width, height, bytes, digest, .. } = *size;
             sizes.push(Rendition { width, height, bytes, digest, ending: ENDING, path });
         }
         if restamped {
@@ -118,8 +117,8 @@ impl Cache {
 
     /// Keeps what was made of a photo.
     pub fn keep(&self, photo: &Digest, made: Made) -> Result<Renditions, FileError> {
-        let (photo_hex, placeholder) = (photo.hex(), made.placeholder.clone());
-        let mut record = Record { photo: photo_hex, sizes: Vec::new(), placeholder, check: None };
+        let placeholder = made.placeholder.clone();
+        let mut record = Record { photo: *photo, sizes: Vec::new(), placeholder, check: None };
         let mut sizes = Vec::new();
         for (place, (width, height, file)) in made.sizes.into_iter().enumerate() {
             let path = self.rendition_path(photo, place);
@@ -127,7 +126,7 @@ impl Cache {
             let digest = Digest::of(&file);
             let bytes = file.len() as u64;
             let stamp = length_and_stamp(&path).map_or(0, |(_, stamp)| stamp);
-            record.sizes.push(Size { width, height, bytes, digest: digest.hex(), stamp });
+            record.sizes.push(Size { width, height, bytes, digest, stamp });
             sizes.push(Rendition { width, height, bytes, digest, ending: ENDING, path });
         }
         self.write_record(photo, &mut record)?;
@@ -236,6 +235,31 @@ mod tests {
         let record: Record = serde_json::from_slice(&fs::read(cache.record_path(&photo)).unwrap()).unwrap();
         let (_, stamp) = length_and_stamp(&cache.rendition_path(&photo, 1)).unwrap();
         assert_eq!(record.sizes[1].stamp, stamp);
+    }
+
+    #[test]
+    fn what_earlier_programs_kept_is_read_and_written_as_they_did() {
+        // As the program of 2026-11-28 wrote it (commit fd5a994), without the sum that came later.
+        let folder = tempfile::tempdir().unwrap();
+        let cache = Cache::at(folder.path());
+        let photo = Digest::of(b"abc");
+        let path = cache.rendition_path(&photo, 0);
+        put(&path, b"abc").unwrap();
+        let (_, stamp) = length_and_stamp(&path).unwrap();
+        let hex = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+        let size =
+            format!("{{\"width\":16,\"height\":9,\"bytes\":3,\"digest\":\"{hex}\",\"stamp\":{stamp}}}");
+        let text = format!("{{\"photo\":\"{hex}\",\"sizes\":[{size}],\"placeholder\":\"data:,\"}}");
+        put(&cache.record_path(&photo), text.as_bytes()).unwrap();
+        let recalled = cache.recall(&photo).unwrap();
+        assert_eq!((recalled.sizes[0].digest, recalled.sizes[0].width), (photo, 16));
+        let mut record: Record = serde_json::from_str(&text).unwrap();
+        assert_eq!(serde_json::to_string(&record).unwrap(), text);
+        // And with the sum: what is summed up is the same text as before.
+        cache.write_record(&photo, &mut record).unwrap();
+        let sum = Digest::of(format!("[\"{hex}\",[{size}],\"data:,\"]").as_bytes()).short();
+        assert_eq!(record.check, Some(sum));
+        assert!(cache.recall(&photo).is_some());
     }
 
     #[test]

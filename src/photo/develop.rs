@@ -132,7 +132,7 @@ fn made(
     let length = std::fs::metadata(&picture.path).map_or(0, |about| about.len().min(bounds::MOST_BYTES));
     let mut share = allowance.take(length);
     let (format, mut file) = look::picture_file(&picture.path)?;
-    let header = opener.header(format, &file)?;
+    let mut header = opener.header(format, &file)?;
     if header.needs > most {
         return Ok(None);
     }
@@ -142,13 +142,13 @@ fn made(
         drop((share, file));
         share = allowance.take(needs);
         file = look::picture_file(&picture.path)?.1;
-        opener.header(format, &file)?;
+        header = opener.header(format, &file)?;
     }
     if Digest::of(&file) != picture.digest {
         let what = "it was changed while it was being read; make again";
         return Err(PhotoFault::Unreadable(what.to_owned()));
     }
-    let made = opener.made(format, &file)?;
+    let made = opener.made(format, &file, &header)?;
     drop(share);
     Ok(Some(made))
 }

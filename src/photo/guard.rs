@@ -3,30 +3,17 @@
 //! The decoders are made to return errors, and the bounds are checked before they start. But they are
 //! large, they read files that anybody may have made, and one photo must never cost the whole site.
 
+use crate::base::panics;
 use crate::model::PhotoFault;
-use std::cell::Cell;
-use std::panic::{self, AssertUnwindSafe};
-use std::sync::Once;
-
-thread_local! {
-    static GUARDED: Cell<bool> = const { Cell::new(false) };
-}
 
 /// Runs a decoder; its panic becomes a fault of the photo and is not printed.
 pub fn guarded<T>(decode: impl FnOnce() -> Result<T, PhotoFault>) -> Result<T, PhotoFault> {
-    static QUIET: Once = Once::new();
-    QUIET.call_once(|| {
-        let usual = panic::take_hook();
-        panic::set_hook(Box::new(move |info| {
-            if !GUARDED.get() {
-                usual(info);
-            }
-        }));
-    });
-    let before = GUARDED.replace(true);
-    let result = panic::catch_unwind(AssertUnwindSafe(decode));
-    GUARDED.set(before);
-    result.unwrap_or_else(|_| Err(PhotoFault::Damaged("it made its decoder give up".to_owned())))
+    panics::guarded_here(decode).unwrap_or_else(|| Err(gave_up()))
+}
+
+/// What is told of a photo that its decoder, or the helper that ran it, did not come back from.
+pub fn gave_up() -> PhotoFault {
+    PhotoFault::Damaged("it made its decoder give up".to_owned())
 }
 
 #[cfg(test)]
@@ -36,7 +23,7 @@ mod tests {
     #[test]
     fn a_panic_becomes_a_fault() {
         let fault = guarded::<()>(|| panic!("as a decoder would")).unwrap_err();
-        assert!(matches!(fault, PhotoFault::Damaged(_)));
+        assert_eq!(fault, gave_up());
         assert_eq!(guarded(|| Ok(7)), Ok(7));
     }
 }

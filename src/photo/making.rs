@@ -30,9 +30,8 @@ impl Hand {
         })
     }
 
-    /// Everything that is shown of the photo.
-    pub fn made(&mut self, format: Format, file: &[u8]) -> Result<Made, PhotoFault> {
-        let header = self.header(format, file)?;
+    /// Everything that is shown of the photo whose header this is.
+    pub fn made(&mut self, format: Format, file: &[u8], header: &Header) -> Result<Made, PhotoFault> {
         guard::guarded(|| {
             let negative = decode::pixels(format, file, LONGEST)?;
             let size = fitted((header.width, header.height), LONGEST);

@@ -25,13 +25,12 @@
 //! **Cost.** Nothing changed: one listing. A save: its files, and one look a folder. `cargo bench --bench post` has the host count the requests.
 
 use super::check::{self, Found};
-use super::headers;
 use super::local::Local;
-use super::ours::is_private;
 use super::plan::Plan;
 use super::record::{Entry, Journal, Record, lock_file};
 use super::{Halt, Place, unkept};
 use crate::base::files;
+use crate::base::site_path::is_private;
 use crate::problem::{Code, Problem};
 use futures::{StreamExt, TryStreamExt};
 use std::fs::File;
@@ -167,7 +166,7 @@ impl Work<'_> {
 
     async fn put(&self, path: &str) -> Result<(), Halt> {
         let bytes = self.local.bytes(path)?;
-        self.place.host.put(path, bytes, &headers::of(path)).await?;
+        self.place.host.put(path, bytes).await?;
         if let Some(file) = self.local.files.get(path) {
             self.journal.put(path, &file.digest, file.bytes);
             let entry = Entry { digest: file.digest.hex(), bytes: file.bytes, mark: None };

@@ -3,8 +3,8 @@
 
 use super::host::{Host, Kind, Listing};
 use super::local::Local;
-use super::ours::folder_of;
 use super::plan::Plan;
+use crate::base::site_path::folder_of;
 use crate::base::words::{count, list, ticked};
 use crate::problem::{Code, Problem};
 use futures::{StreamExt, TryStreamExt};

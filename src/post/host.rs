@@ -15,9 +15,10 @@
 //! - its errors carry addresses and answers' headers (never shown: `trouble`);
 //! - its retries write causes to a log (switched off).
 
-use super::headers::Headers;
 use super::ours;
 use super::trouble::{self, Doing};
+use crate::model::Role;
+use crate::model::role::media_type;
 use crate::problem::Problem;
 use futures::{FutureExt, StreamExt, TryStreamExt};
 use opendal::{EntryMode, Operator};
@@ -137,16 +138,17 @@ impl Host {
     }
 
     /// Puts a file so that a reader meets the old one or the new one, never a part.
-    pub async fn put(&self, path: &str, bytes: Vec<u8>, headers: &Headers) -> Result<(), Problem> {
+    pub async fn put(&self, path: &str, bytes: Vec<u8>) -> Result<(), Problem> {
         let told = |error: opendal::Error| self.told(Doing::Put, path, &error);
         match self.kind {
             Kind::Storage => {
+                let role = Role::of(path);
                 let mut write = self
                     .operator
                     .write_with(path, bytes)
-                    .content_type(headers.kind)
-                    .cache_control(headers.cache);
-                if let Some(robots) = headers.robots {
+                    .content_type(media_type(path))
+                    .cache_control(role.caching());
+                if let Some(robots) = role.robots() {
                     write = write.user_metadata([("x-robots-tag".to_owned(), robots.to_owned())]);
                 }
                 write.await.map_err(told)?;

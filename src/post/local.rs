@@ -3,7 +3,7 @@
 
 use super::Halt;
 use crate::base::digest::Digest;
-use crate::base::files::{FileError, read_up_to, told};
+use crate::base::files::{FileError, is_draft_name, read_up_to, told};
 use crate::base::stamp::Stamp;
 use crate::problem::{Code, Problem};
 use rayon::prelude::*;
@@ -99,7 +99,7 @@ fn walk(
         let path = format!("{prefix}{name}");
         // Another pass may have taken away what was there a moment ago.
         let Ok(facts) = entry.metadata() else { continue };
-        if super::ours::is_draft(&name) {
+        if is_draft_name(&name) {
             continue;
         }
         if facts.is_dir() && depth < DEEPEST {

@@ -13,7 +13,6 @@ mod carry_out;
 mod check;
 #[cfg(any(test, fuzzing))]
 pub mod door;
-mod headers;
 mod host;
 mod local;
 mod ours;
@@ -34,6 +33,7 @@ pub use target::folder as target_folder;
 
 use crate::base::files::{self, FileError};
 use crate::base::identity::Identity;
+use crate::base::site_path::address_in;
 use crate::problem::{Code, Problem};
 use record::Record;
 use std::collections::BTreeSet;
@@ -75,9 +75,9 @@ pub fn plan(
 }
 
 fn shares_an_address(record: &Record, local: &Local) -> bool {
-    let noted: BTreeSet<&str> = record.files.keys().filter_map(|path| ours::address_in(path)).collect();
+    let noted: BTreeSet<&str> = record.files.keys().filter_map(|path| address_in(path)).collect();
     noted.is_empty()
-        || local.files.keys().filter_map(|path| ours::address_in(path)).any(|address| noted.contains(address))
+        || local.files.keys().filter_map(|path| address_in(path)).any(|address| noted.contains(address))
 }
 
 /// Whether another place is known that this shop was put up at, whose files stay there.

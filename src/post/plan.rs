@@ -3,12 +3,14 @@
 
 use super::host::{Host, Kind, Listing, Seen};
 use super::local::{File, Local};
-use super::ours::{self, COVER, folder_of, is_page, is_private};
+use super::ours;
 use super::record::{Entry, Record};
 use super::target;
 use super::whose::{self, Sides, Verdict, Whose, named, told_by_tag};
 use crate::base::identity::Identity;
+use crate::base::site_path::{address_in, folder_of};
 use crate::base::words::count;
+use crate::model::Role;
 use crate::problem::{Code, Problem};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -159,7 +161,7 @@ pub(super) async fn make(
     record.strangers.retain(|path, mark| listing.files.get(path).is_some_and(|seen| seen.mark == *mark));
     record.strangers.extend(strangers.chain(shared));
     record.strangers.retain(|path, _| !files.contains_key(path));
-    let addresses = record.files.keys().chain(local.files.keys()).filter_map(|path| ours::address_in(path));
+    let addresses = record.files.keys().chain(local.files.keys()).filter_map(|path| address_in(path));
     let addresses: Vec<String> = addresses.map(str::to_owned).collect();
     record.addresses.extend(addresses);
     record.files = files;
@@ -244,7 +246,6 @@ fn leaving(
 ) -> (Vec<String>, Vec<String>) {
     let (mut going, mut left) = (Vec::new(), Vec::new());
     for (path, seen) in listing.files.iter().filter(|(path, _)| !local.files.contains_key(*path)) {
-        let drafted = ours::is_draft(path.rsplit('/').next().unwrap_or(path));
         match (record.files.get(path), disputed.get(path)) {
             (Some(_), Some(Verdict::Theirs)) => left.push(path.clone()),
             (Some(_), _) if !seen.plain => left.push(path.clone()),
@@ -253,7 +254,7 @@ fn leaving(
                 going.push(path.clone());
             }
             (None, Some(Verdict::Ours)) => going.push(path.clone()),
-            (None, _) if drafted && seen.plain => going.push(path.clone()),
+            (None, _) if ours::is_draft(path) && seen.plain => going.push(path.clone()),
             (None, _) => {}
         }
     }
@@ -271,47 +272,23 @@ fn missing_folders(host: &Host, listing: &Listing, puts: &[(String, bool)]) -> V
     missing.into_iter().collect()
 }
 
-/// The order in which nobody is led to what is not there: the cover of the private addresses before all, what pages
-/// show before them, new pages before those that lead to them (the front page after the others, then the private pages,
-/// to which nothing leads), then pages that change.
+/// Steps in which nobody is led to what is not there.
 fn in_steps(puts: Vec<(String, bool)>) -> Vec<Vec<String>> {
-    let mut steps = vec![Vec::new(); 6];
-    for (path, new) in puts {
-        let step = match path.ends_with(".html") {
-            _ if path == COVER => 0,
-            // What keeps its name under a private address leads to what comes new there: a sealed page to its photos.
-            _ if !is_page(&path) && !new && is_private(&path) => 5,
-            _ if !is_page(&path) => 1,
-            true if new && is_private(&path) => 4,
-            true if new && path == "index.html" => 3,
-            true if new => 2,
-            _ => 5,
-        };
-        if let Some(step) = steps.get_mut(step) {
-            step.push(path);
-        }
-    }
-    steps.retain(|step: &Vec<String>| !step.is_empty());
-    steps
+    stepwise(puts, |(path, new)| Role::of(path).landing(*new), |(path, _)| path)
 }
 
-/// Private addresses first, pages before what they show, the cover of the private addresses after all.
+/// Steps in which nobody is led to what has gone.
 fn away_in_steps(removals: Vec<String>) -> Vec<Vec<String>> {
-    let mut steps = vec![Vec::new(); 5];
-    for path in removals {
-        let step = match (is_private(&path), is_page(&path)) {
-            _ if path == COVER => 4,
-            (true, true) => 0,
-            (true, false) => 1,
-            (false, true) => 2,
-            (false, false) => 3,
-        };
-        if let Some(step) = steps.get_mut(step) {
-            step.push(path);
-        }
+    stepwise(removals, |path| Role::of(path).going(), |path| path)
+}
+
+/// Paths by the step that each is of, in the order of the steps.
+fn stepwise<T, S: Ord>(all: Vec<T>, step: impl Fn(&T) -> S, path: impl Fn(T) -> String) -> Vec<Vec<String>> {
+    let mut steps: BTreeMap<S, Vec<String>> = BTreeMap::new();
+    for one in all {
+        steps.entry(step(&one)).or_default().push(path(one));
     }
-    steps.retain(|step: &Vec<String>| !step.is_empty());
-    steps
+    steps.into_values().collect()
 }
 
 fn in_the_way(paths: &[String], may_be_put_over: bool, place: &str) -> Problem {
@@ -335,6 +312,8 @@ fn in_the_way(paths: &[String], may_be_put_over: bool, place: &str) -> Problem {
 mod tests {
     use super::*;
 
+    const SEALED: &str = "see/0123456789abcdef/";
+
     #[test]
     fn the_cover_comes_first_and_goes_last() {
         let new = |path: &str| (path.to_owned(), true);
@@ -345,8 +324,8 @@ mod tests {
             new("see/index.html"),
             new("prices/index.html"),
             ("about/index.html".to_owned(), false),
-            ("see/a/page.sealed".to_owned(), false),
-            new("see/a/photo.sealed"),
+            (format!("{SEALED}page.bin"), false),
+            new(&format!("{SEALED}photo.bin")),
         ];
         let steps = in_steps(puts);
         let order: Vec<&str> = steps.iter().flatten().map(String::as_str).collect();
@@ -355,12 +334,12 @@ mod tests {
             [
                 "see/index.html",
                 "look-0123456789abcdef.css",
-                "see/a/photo.sealed",
+                "see/0123456789abcdef/photo.bin",
                 "prices/index.html",
                 "index.html",
                 "see/a/index.html",
                 "about/index.html",
-                "see/a/page.sealed"
+                "see/0123456789abcdef/page.bin"
             ]
         );
         let away =

@@ -14,11 +14,14 @@
 
 use super::host::{Host, Listing, Seen};
 use super::local::{File, Local};
-use super::ours::{self, Shape, folder_of};
+use super::ours;
 use super::record::{Entry, Record};
 use crate::base::digest::Digest;
 use crate::base::identity::Identity;
 use crate::base::ours::{BEGINNING, has_mark, has_own_mark, has_plain_mark_alone};
+use crate::base::site_path::{address_in, folder_of, private_folder};
+use crate::model::Role;
+use crate::model::role::KnownBy;
 use crate::problem::Problem;
 use futures::{StreamExt, TryStreamExt};
 use md5::{Digest as _, Md5};
@@ -56,7 +59,7 @@ pub(super) struct Sides<'a> {
 pub(super) async fn look(sides: &Sides<'_>) -> Result<Whose, Problem> {
     let open: Vec<&String> =
         sides.listing.files.iter().filter(|(path, seen)| sides.is_open(path, seen)).map(|(p, _)| p).collect();
-    let (pages, others): (Vec<&String>, Vec<&String>) = open.into_iter().partition(|path| is_html(path));
+    let (pages, others): (Vec<&String>, Vec<&String>) = open.into_iter().partition(|path| is_page(path));
     let nearest = others.iter().filter_map(|path| sides.nearest_page(path));
     let asked: BTreeSet<&String> = pages.iter().copied().chain(nearest).collect();
     let looks = asked.into_iter().map(|path| async move { Ok((path.clone(), sides.page(path).await?)) });
@@ -82,8 +85,13 @@ async fn side_by_side(
     futures::stream::iter(looks).buffer_unordered(host.side_by_side()).try_collect().await
 }
 
-fn is_html(path: &str) -> bool {
-    path.ends_with(".html")
+fn is_page(path: &str) -> bool {
+    Role::of(path).is_page()
+}
+
+/// Whether the path alone leaves it open that a file is ours.
+fn is_like_ours(path: &str) -> bool {
+    Role::of(path).known_by() != KnownBy::Nothing || address_in(path).is_some()
 }
 
 /// Whether the host says another thing of a file than when it was seen last.
@@ -107,8 +115,7 @@ pub(super) fn named(path: &str, file: &File, known: Option<&Entry>) -> bool {
 
 impl Sides<'_> {
     fn is_open(&self, path: &str, seen: &Seen) -> bool {
-        let drafted = ours::is_draft(path.rsplit('/').next().unwrap_or(path));
-        if !seen.plain || self.record.is_stranger(path, seen) || drafted {
+        if !seen.plain || self.record.is_stranger(path, seen) || ours::is_draft(path) {
             return false;
         }
         let same = |file: &File| seen.bytes == file.bytes && told_by_tag(seen, path, self.local);
@@ -116,7 +123,7 @@ impl Sides<'_> {
             (Some(file), Some(known)) => is_another(known, seen) && !same(file),
             (Some(file), None) => !(same(file) || seen.bytes == file.bytes && named(path, file, None)),
             (None, Some(known)) => !known.digest.is_empty() && is_another(known, seen),
-            (None, None) => ours::shape(path) != Shape::Foreign || ours::address_in(path).is_some(),
+            (None, None) => is_like_ours(path),
         }
     }
 
@@ -124,8 +131,8 @@ impl Sides<'_> {
     /// nearest one above.
     fn nearest_page(&self, path: &str) -> Option<&String> {
         let page = |folder: &str| Some(self.listing.files.get_key_value(&format!("{folder}index.html"))?.0);
-        if let Some(address) = ours::address_in(path) {
-            return page(&format!("see/{address}/"));
+        if let Some(address) = address_in(path) {
+            return page(&private_folder(address));
         }
         let mut folder = folder_of(path);
         loop {
@@ -171,7 +178,7 @@ impl Sides<'_> {
         }
         let known = self.record.files.get(path);
         let here = self.local.files.get(path).filter(|file| file.bytes == seen.bytes);
-        let address = ours::address_in(path);
+        let address = address_in(path);
         let by_key = address.is_some_and(|address| self.knows_address(address));
         if address.is_some() && !by_key && known.is_none() {
             return Ok(ours_if(vouched));
@@ -179,11 +186,11 @@ impl Sides<'_> {
         if known.is_none() && here.is_none() && !vouched && !by_key {
             return Ok(Verdict::Theirs);
         }
-        let shape = ours::shape(path);
-        if known.is_none() && here.is_none() && shape != Shape::Named {
-            let sealed = by_key && path.ends_with(".bin");
+        let known_by = Role::of(path).known_by();
+        if known.is_none() && here.is_none() && known_by != KnownBy::Name {
+            let sealed = by_key && known_by == KnownBy::Seal;
             let beginning = Some(seen.bytes.min(BEGINNING as u64));
-            let marked = shape == Shape::Marked && has_mark(&self.host.read(path, beginning).await?);
+            let marked = known_by == KnownBy::Mark && has_mark(&self.host.read(path, beginning).await?);
             return Ok(ours_if(sealed || marked));
         }
         let bytes = self.host.read(path, None).await?;
@@ -192,18 +199,18 @@ impl Sides<'_> {
             return Ok(Verdict::Same);
         }
         let noted = known.is_some_and(|known| known.digest == digest.hex());
-        let shaped = shape == Shape::Marked && has_mark(&bytes)
-            || shape == Shape::Named && ours::is_named_by(path, &digest);
+        let shaped = known_by == KnownBy::Mark && has_mark(&bytes)
+            || known_by == KnownBy::Name && ours::is_named_by(path, &digest);
         Ok(ours_if(noted || shaped && (vouched || by_key)))
     }
 
     /// Whether the path is one of `public/` under a private address, to which nobody comes without the shop's key.
     fn is_at_our_address(&self, path: &str) -> bool {
-        ours::address_in(path).is_some() && self.local.files.contains_key(path)
+        address_in(path).is_some() && self.local.files.contains_key(path)
     }
 
     fn knows_address(&self, address: &str) -> bool {
-        let folder = format!("see/{address}/");
+        let folder = private_folder(address);
         let is_in = |path: Option<&String>| path.is_some_and(|path| path.starts_with(&folder));
         self.record.addresses.contains(address)
             || is_in(self.local.files.range(folder.clone()..).next().map(|(path, _)| path))
@@ -216,7 +223,7 @@ impl Sides<'_> {
     }
 
     fn has_a_page_by_its_tag(&self) -> bool {
-        let mut pages = self.local.files.iter().filter(|(path, _)| is_html(path) && self.carries_what(path));
+        let mut pages = self.local.files.iter().filter(|(path, _)| is_page(path) && self.carries_what(path));
         !self.record.is_known()
             && pages.any(|(path, file)| {
                 let seen = self.listing.files.get(path);

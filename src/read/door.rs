@@ -4,18 +4,25 @@
 
 #![allow(clippy::expect_used)]
 
-use super::job_texts::Tells;
-use super::jobs::Known;
-use super::partners::Partners;
-use super::photo_name::PhotoName;
-use super::routes::{self, Routes};
-use super::showroom::Showroom;
-use super::wish::Wish;
-use super::{job_file, key_file, link, pages, photo_name, shop_file, showroom, text};
 use crate::base::day::Day;
 use crate::base::money::Currency;
 use crate::base::telltale::Public;
 use crate::problem::{Problem, Source};
+use crate::read::disk::text;
+use crate::read::job::Known;
+use crate::read::job::job_toml;
+use crate::read::job::link;
+use crate::read::job::texts::Tells;
+use crate::read::pages;
+use crate::read::photo::photo_name;
+use crate::read::photo::photo_name::PhotoName;
+use crate::read::photo::wish::Wish;
+use crate::read::route::partners::Partners;
+use crate::read::route::{self, Routes};
+use crate::read::shop::key_file;
+use crate::read::shop::shop_toml;
+use crate::read::showroom;
+use crate::read::showroom::Showroom;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a sheet's reader says of it.
@@ -23,7 +30,7 @@ type Told = Vec<Problem>;
 
 /// `shop.toml`.
 pub fn shop(bytes: &[u8]) -> Told {
-    of_text(bytes, "content/shop.toml", |source| shop_file::studio(source, &words(&["prices"])).1)
+    of_text(bytes, "content/shop.toml", |source| shop_toml::studio(source, &words(&["prices"])).1)
 }
 
 /// `job.toml`, and what is read of it where it is damaged.
@@ -41,7 +48,7 @@ pub fn job(bytes: &[u8]) -> Told {
             public: &public,
             tells: &tells,
         };
-        job_file::read(source, &known).1
+        job_toml::read(source, &known).1
     })
 }
 
@@ -107,8 +114,8 @@ fn one_route(source: &Source) -> (Option<crate::model::Route>, Told) {
     let text = include_str!("../../tests/builder/healthy/partners.toml");
     let (partners, _) = Partners::of(&Source::new("content/partners.toml", text));
     let (animals, currency) = (words(&["turkey"]), currency());
-    let known = routes::Known { partners: &partners, animals: &animals, currency };
-    routes::of_source(source, "turkey-full", &known)
+    let known = route::Known { partners: &partners, animals: &animals, currency };
+    route::of_source(source, "turkey-full", &known)
 }
 
 fn words(words: &[&str]) -> BTreeSet<String> {

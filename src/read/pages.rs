@@ -2,13 +2,15 @@
 //!
 //! What the Markdown becomes is `render`'s; here it is only looked through for what other rooms need.
 
-use super::content::{self, Content};
-use super::folder::{self, Entry, Kind};
-use super::{photo_name, photos, text};
 use crate::base::names::is_address_word;
 use crate::base::words::ticked;
 use crate::model::{Page, Photo, Spoilt};
 use crate::problem::{Code, Few, Problem, Severity, Source, Span};
+use crate::read::disk::content::{self, Content};
+use crate::read::disk::folder::{self, Entry, Kind};
+use crate::read::disk::text;
+use crate::read::photo;
+use crate::read::photo::photo_name;
 use pulldown_cmark::{Event, HeadingLevel, Parser, Tag, TagEnd};
 use std::collections::BTreeSet;
 
@@ -16,7 +18,7 @@ use std::collections::BTreeSet;
 const TAKEN: [&str; 4] = ["showroom", "see", "index", "404"];
 
 /// The keys of all pages in a folder, those that need mending included.
-pub(super) fn keys(entries: &[Entry]) -> BTreeSet<String> {
+pub(in crate::read) fn keys(entries: &[Entry]) -> BTreeSet<String> {
     entries
         .iter()
         .filter_map(|e| e.name.strip_suffix(".md"))
@@ -30,7 +32,7 @@ fn is_key(key: &str) -> bool {
 }
 
 /// Reads every page.
-pub(super) fn pages(
+pub(in crate::read) fn pages(
     content: &Content<'_>,
     entries: &[Entry],
     problems: &mut Vec<Problem>,
@@ -83,7 +85,7 @@ fn page(
 }
 
 /// The first heading of the first level, as plain words, and where it stands.
-pub(super) fn first_heading(text: &str) -> Option<(String, Span)> {
+pub(in crate::read) fn first_heading(text: &str) -> Option<(String, Span)> {
     let mut title: Option<(String, Span)> = None;
     for (event, span) in Parser::new(text).into_offset_iter() {
         match (event, &mut title) {
@@ -103,7 +105,7 @@ pub(super) fn first_heading(text: &str) -> Option<(String, Span)> {
 }
 
 /// The text without its heading; the lines keep their numbers, so that messages point at the right one.
-pub(super) fn without(source: &Source, heading: &Span) -> Source {
+pub(in crate::read) fn without(source: &Source, heading: &Span) -> Source {
     let text = &source.text;
     let (before, after) =
         (text.get(..heading.start).unwrap_or_default(), text.get(heading.end..).unwrap_or_default());
@@ -130,7 +132,7 @@ fn pictures(
         }
         let name = percent_decoded(&dest_url);
         let entry = entries.iter().find(|e| e.name == name && e.is_file() && photo_name::is_photo(&e.name));
-        match entry.map(|entry| photos::photo(content.look, entry, None, true, problems)) {
+        match entry.map(|entry| photo::photo(content.look, entry, None, true, problems)) {
             Some(Ok(photo)) => pictures.push((dest_url.to_string(), photo)),
             Some(Err(problem)) => problems.push(problem),
             None => missing.push_with(Code::MissingPicture, Severity::Mend, || {
@@ -151,7 +153,7 @@ fn no_picture(name: &str, entries: &[Entry]) -> Problem {
 }
 
 /// `eyes%20set.jpg` as `eyes set.jpg` (RFC 3986, section 2.1); what is no escape stays as it is.
-pub(super) fn percent_decoded(text: &str) -> String {
+pub(in crate::read) fn percent_decoded(text: &str) -> String {
     let bytes = text.as_bytes();
     let mut plain = Vec::with_capacity(bytes.len());
     let mut at = 0;

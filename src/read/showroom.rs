@@ -1,21 +1,24 @@
 //! `showroom/ANIMAL/POSE/`: the poses of the public gallery.
 
-use super::content::{self, Content};
-use super::folder::{self, Entry, Kind};
-use super::table::{self, Table};
-use super::value::Value;
-use super::{photo_name, photos, remains, text};
 use crate::base::money::Currency;
 use crate::base::names::is_address_word;
 use crate::base::words::{count, ticked};
 use crate::model::{Pose, Remains, Room, Spoilt, StandsOn};
 use crate::problem::{Code, Place, Problem, Source};
+use crate::read::disk::content::{self, Content};
+use crate::read::disk::folder::{self, Entry, Kind};
+use crate::read::disk::text;
+use crate::read::photo;
+use crate::read::photo::photo_name;
+use crate::read::photo::remains;
+use crate::read::toml::table::{self, Table};
+use crate::read::toml::value::Value;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The showroom as read.
 #[derive(Debug, Default)]
-pub(super) struct Showroom {
+pub(in crate::read) struct Showroom {
     /// By animal, then by key, in the order of names until [`Showroom::order`] puts it into the owner's.
     pub poses: Vec<Pose>,
     pub spoilt: Vec<Spoilt>,
@@ -74,7 +77,7 @@ impl Showroom {
 
 /// An animal or a pose that the owner wants to stand first: `turkey`, `turkey/full-strut`.
 #[derive(Clone, Debug)]
-pub(super) struct Mention {
+pub(in crate::read) struct Mention {
     pub words: String,
     pub place: Place,
 }
@@ -90,7 +93,7 @@ impl Mention {
 }
 
 /// Reads the showroom out of the entries of its folder.
-pub(super) fn showroom(
+pub(in crate::read) fn showroom(
     content: &Content<'_>,
     entries: &[Entry],
     currency: Currency,
@@ -169,7 +172,7 @@ fn take_folder(
     let mut taken = Vec::new();
     for item in entries.iter().filter(|e| !["pose.toml", "about.md"].contains(&e.name.as_str())) {
         if item.is_file() && photo_name::is_photo(&item.name) {
-            match photos::photo(content.look, item, None, true, problems) {
+            match photo::photo(content.look, item, None, true, problems) {
                 Ok(photo) => taken.push(photo),
                 Err(problem) => problems.push(problem),
             }
@@ -180,7 +183,7 @@ fn take_folder(
     Some(Pose { about, photos: taken, ..pose })
 }
 
-pub(super) fn of_source(
+pub(in crate::read) fn of_source(
     source: &Source,
     animal: &str,
     key: &str,

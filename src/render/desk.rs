@@ -8,7 +8,7 @@ use super::theme::Theme;
 use crate::base::digest::Digest;
 use crate::base::money::Money;
 use crate::model::photo::Album;
-use crate::model::{Body, Owner, Piece, Shop, Spoilt, Worked};
+use crate::model::{Body, Owner, Shop, SiteFile, Spoilt, Worked};
 use crate::problem::Problems;
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -54,7 +54,7 @@ impl<'a> Desk<'a> {
         template: &str,
         view: &impl Serialize,
         owner: Owner,
-    ) -> Result<(String, Piece), Problems> {
+    ) -> Result<(String, SiteFile), Problems> {
         let make = || Ok(marked(minified(&self.theme.render(template, view)?)).into_bytes());
         // What cannot be told apart is made anew; the template says what is wrong with it.
         let bytes = match self.memo.zip(serde_json::to_vec(view).ok()) {
@@ -63,7 +63,7 @@ impl<'a> Desk<'a> {
             }
             None => make()?,
         };
-        Ok((path.to_owned(), Piece::new(Body::Bytes(bytes), owner)))
+        Ok((path.to_owned(), SiteFile::new(Body::Bytes(bytes), owner)))
     }
 
     /// An amount of the shop's currency in words.

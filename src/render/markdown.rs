@@ -3,8 +3,8 @@
 //! HTML in it is shown as text. A link leads to a page of this site or to an address of a kind that
 //! cannot run anything; pictures come from the shop's own photos. What is left out is noted.
 
+use super::markup::is_showable;
 use super::photos::PictureView;
-use super::theme::is_showable;
 use crate::base::words;
 use crate::problem::{Code, Few, Place, Problem, Problems, Severity, Source, Span};
 use pulldown_cmark::{

@@ -1,4 +1,4 @@
-//! Rank 3: `Shop` and `Worked` become a `Site`.
+//! Rank 3: `Shop` and `Worked` become a `DraftSite`.
 //!
 //! `view` decides what a page may show, the theme how it looks and in which words; this file says
 //! which pages there are. Nothing here reads the clock or writes to disk.
@@ -11,6 +11,7 @@ mod desk;
 pub mod door;
 pub mod drawing;
 mod markdown;
+mod markup;
 mod memo;
 mod minify;
 mod paths;
@@ -22,8 +23,11 @@ mod view;
 
 use crate::base::identity::Identity;
 use crate::base::ours::with_own_mark;
+use crate::base::site_path::private_folder;
 use crate::model::photo::Album;
-use crate::model::{Body, Owner, PageKey, PageLife, Photo, Picture, Piece, Shop, Site, Spoilt, Worked};
+use crate::model::{
+    Body, DraftSite, Owner, PageKey, PageLife, Photo, Picture, Role, Shop, Site, SiteFile, Spoilt, Worked,
+};
 use crate::problem::Problems;
 use desk::Desk;
 pub use memo::Memo;
@@ -32,7 +36,7 @@ use std::collections::BTreeMap;
 use theme::Theme;
 
 /// Files of the site and what is worth knowing about them.
-type Made = Result<(Vec<(String, Piece)>, Problems), Problems>;
+type Made = Result<(Vec<(String, SiteFile)>, Problems), Problems>;
 
 /// Every picture that will be shown, in the order in which it is best made.
 pub fn pictures(shop: &Shop, worked: &Worked) -> Vec<Picture> {
@@ -40,7 +44,7 @@ pub fn pictures(shop: &Shop, worked: &Worked) -> Vec<Picture> {
 }
 
 /// The files that a photo gives in a folder of the site.
-pub fn files_of(album: &Album, photo: &Photo, folder: &str) -> Vec<(String, Piece)> {
+pub fn files_of(album: &Album, photo: &Photo, folder: &str) -> Vec<(String, SiteFile)> {
     photos::files(album, photo, folder, &Owner::Shop)
 }
 
@@ -64,7 +68,7 @@ pub fn site(
     worked: &Worked,
     album: &Album,
     theme: &Theme,
-) -> Result<(Site, Problems), Problems> {
+) -> Result<(DraftSite, Problems), Problems> {
     site_with(shop, worked, album, theme, &Memo::default())
 }
 
@@ -75,7 +79,7 @@ pub fn site_with(
     album: &Album,
     theme: &Theme,
     memo: &Memo,
-) -> Result<(Site, Problems), Problems> {
+) -> Result<(DraftSite, Problems), Problems> {
     let desk = Desk::new(shop, worked, album, theme).remembering(memo);
     let jobs = worked.jobs.par_iter().filter(|job| job.page != PageLife::Gone);
     let mut made: Vec<Made> = jobs.map(|job| view::private::make(&desk, job)).collect();
@@ -90,12 +94,12 @@ pub fn site_with(
         .jobs
         .iter()
         .filter(|job| job.page != PageLife::Gone)
-        .filter_map(|job| Some((format!("see/{}/", job.address), job.seal.clone()?)))
+        .filter_map(|job| Some((private_folder(&job.address), job.seal.clone()?)))
         .collect();
     let shell = if to_seal.is_empty() { Ok(Vec::new()) } else { view::sealed::make(&desk) };
     let kept = kept(shop, worked);
     let stand_ins = if kept.is_empty() { Ok(BTreeMap::new()) } else { plain_files::stand_ins(&desk) };
-    let mut site = Site { kept, to_seal, ..Site::default() };
+    let mut site = DraftSite { kept, to_seal, ..DraftSite::default() };
     let (mut notes, mut stops) = (Problems::default(), Problems::default());
     match stand_ins {
         Ok(stand_ins) => site.stand_ins = stand_ins,
@@ -121,8 +125,8 @@ pub fn site_with(
 
 /// Gives every page the mark of its shop, once nothing else changes: by that a host's files are told to be this shop's.
 pub fn mark(site: &mut Site, identity: &Identity) {
-    for (path, piece) in site.files.iter_mut().filter(|(path, _)| path.ends_with(".html")) {
-        if let Body::Bytes(bytes) = &mut piece.body {
+    for (path, file) in site.files.iter_mut().filter(|(path, _)| Role::of(path).is_page()) {
+        if let Body::Bytes(bytes) = &mut file.body {
             *bytes = with_own_mark(bytes, &identity.mark(path));
         }
     }

@@ -4,24 +4,18 @@
 //! straight from disk.
 
 use crate::base::names::{address_word, is_address_word};
+use crate::base::site_path::private_folder;
+pub use crate::base::site_path::{COVER, folder_of};
 
 /// The way from a file of the site up to its root: empty, or `../` for each folder.
 pub fn root_of(path: &str) -> String {
     "../".repeat(path.matches('/').count())
 }
 
-/// The folder of a path, with its slash; empty at the root.
-pub fn folder_of(path: &str) -> &str {
-    path.rfind('/').and_then(|at| path.get(..=at)).unwrap_or("")
-}
-
 /// A private page.
 pub fn private(address: &str) -> String {
-    format!("see/{address}/index.html")
+    format!("{}index.html", private_folder(address))
 }
-
-/// The folder of the private pages: a page that shows none of them, where else a server might list all.
-pub const PRIVATE: &str = "see/index.html";
 
 /// All poses.
 pub const SHOWROOM: &str = "showroom/index.html";

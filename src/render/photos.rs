@@ -3,7 +3,7 @@
 use crate::base::day::Day;
 use crate::model::photo::Album;
 use crate::model::{
-    Body, Job, MadeOf, Owner, PageLife, Photo, Picture, Piece, Rendition, Renditions, Shop, Worked,
+    Body, Job, MadeOf, Owner, PageLife, Photo, Picture, Rendition, Renditions, Shop, SiteFile, Worked,
 };
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -71,14 +71,14 @@ fn file_name(size: &Rendition) -> String {
 }
 
 /// The files of a photo in a folder of the site.
-pub fn files(album: &Album, photo: &Photo, folder: &str, owner: &Owner) -> Vec<(String, Piece)> {
+pub fn files(album: &Album, photo: &Photo, folder: &str, owner: &Owner) -> Vec<(String, SiteFile)> {
     let sizes = album.get(&photo.look.digest).map(|r| r.sizes.as_slice()).unwrap_or_default();
     let each = sizes.iter().map(|size| {
         let body = Body::Cached { path: size.path.clone(), digest: size.digest, bytes: size.bytes };
         let made_of = MadeOf { digest: photo.look.digest, file: photo.file.clone() };
         (
             format!("{folder}{}", file_name(size)),
-            Piece { photo: Some(made_of), ..Piece::new(body, owner.clone()) },
+            SiteFile { photo: Some(made_of), ..SiteFile::new(body, owner.clone()) },
         )
     });
     each.collect()

@@ -3,11 +3,12 @@
 
 use super::Made;
 use super::desk::Desk;
+use super::markup::in_xml;
 use super::minify::{marked, minified};
 use super::paths;
 use super::view::frame::ShopView;
 use crate::base::digest::Digest;
-use crate::model::{Body, Owner, Piece};
+use crate::model::{Body, Owner, SiteFile};
 use crate::problem::Problems;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -15,12 +16,12 @@ use std::collections::BTreeMap;
 /// All of them.
 pub fn make(desk: &Desk<'_>) -> Made {
     let web = desk.shop.studio.web.as_deref();
-    let front = format!("{}index.html", paths::root_of(paths::PRIVATE));
+    let front = format!("{}index.html", paths::root_of(paths::COVER));
     let mut files = vec![
         file(&desk.style, desk.theme.look()),
         file("robots.txt", robots(web)),
         file("404.html", lone_page(desk, "missing.html", web.map(str::to_owned))?),
-        file(paths::PRIVATE, lone_page(desk, "see.html", Some(front))?),
+        file(paths::COVER, lone_page(desk, "see.html", Some(front))?),
     ];
     files.extend(web.map(|web| file("sitemap.xml", sitemap(web, desk))));
     Ok((files, Problems::default()))
@@ -39,8 +40,8 @@ pub fn stand_ins(desk: &Desk<'_>) -> Result<BTreeMap<usize, Vec<u8>>, Problems> 
 /// Poses lie three folders deep, and no page lies deeper.
 const DEEPEST_PAGE: usize = 3;
 
-fn file(path: &str, text: String) -> (String, Piece) {
-    (path.to_owned(), Piece::new(Body::Bytes(text.into_bytes()), Owner::Shop))
+fn file(path: &str, text: String) -> (String, SiteFile) {
+    (path.to_owned(), SiteFile::new(Body::Bytes(text.into_bytes()), Owner::Shop))
 }
 
 /// RFC 9309. Private pages are not named here: that would tell where they are.
@@ -53,7 +54,7 @@ fn robots(web: Option<&str>) -> String {
 /// changes only when there are other pages.
 fn sitemap(web: &str, desk: &Desk<'_>) -> String {
     let entry = |page: &String| {
-        format!("<url><loc>{}</loc></url>\n", in_xml(&format!("{web}{}", paths::public(page))))
+        format!("<url><loc>{}</loc></url>\n", location(&format!("{web}{}", paths::public(page))))
     };
     let entries: String = desk.pages.iter().map(entry).collect();
     format!(
@@ -61,20 +62,9 @@ fn sitemap(web: &str, desk: &Desk<'_>) -> String {
     )
 }
 
-/// The five characters that the sitemap protocol asks to be escaped.
-fn in_xml(text: &str) -> String {
-    let mut out = String::new();
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&apos;"),
-            _ => out.push(c),
-        }
-    }
-    out
+/// The sitemap protocol asks for the apostrophe too ("Entity escaping"), which XML does not.
+fn location(address: &str) -> String {
+    in_xml(address).replace('\'', "&apos;")
 }
 
 /// How a policy lets in exactly these bytes of style or script (CSP level 3, 6.7.3).
@@ -119,6 +109,6 @@ mod tests {
     #[test]
     fn addresses_are_escaped_in_xml() {
         // sitemaps.org, "Entity escaping".
-        assert_eq!(in_xml("a?b=1&c='\"<>"), "a?b=1&amp;c=&apos;&quot;&lt;&gt;");
+        assert_eq!(location("a?b=1&c='\"<>"), "a?b=1&amp;c=&apos;&quot;&lt;&gt;");
     }
 }

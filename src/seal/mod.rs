@@ -7,7 +7,7 @@
 //! sealed is `work`'s.
 //!
 //! The way of a page: `work::address` derives, `render` makes the private folder as ever, this room seals it, the theme's `sealed.js` opens
-//! it in the browser. As long as anything is left in `Site::to_seal`, `write` refuses the whole site.
+//! it in the browser. `write` takes a `Site`, and this room alone makes one: of a `DraftSite` nothing can be written.
 //!
 //! - **Keys.** HKDF-SHA-256 (RFC 5869) from `shop.key`, salt `benchlight sealed pages 1`, info `folder/NUMBER/LINK` and `key/NUMBER/LINK`. The
 //!   folder's name has 16 symbols (80 bits). The page's key has 26 (130 bits), and everything else is drawn from its text. The open page's
@@ -36,7 +36,7 @@ mod store;
 pub use store::Store;
 
 use crate::base::files::{FileError, read_up_to};
-use crate::model::{Body, PageKey, Piece, Site};
+use crate::model::{Body, DraftSite, OpenFile, Site, SiteFile};
 use crate::problem::{Code, Place, Problem, Problems};
 use rayon::prelude::*;
 
@@ -45,50 +45,41 @@ const PAGE: &str = "index.html";
 /// More than any rendition has.
 const LARGEST: u64 = 256 << 20;
 
-/// Seals the folders of the site that are to be sealed.
+/// The site with every folder sealed that is to be.
 ///
 /// # Errors
-/// A photo cannot be read, or what was sealed cannot be kept: then nothing of the site is to be written.
-pub fn site(site: &mut Site, store: &Store) -> Result<(), Problems> {
-    let mut open: Vec<(String, String, Piece, &PageKey)> = Vec::new();
-    let to_seal = std::mem::take(&mut site.to_seal);
-    for (folder, key) in &to_seal {
-        let within = site.files.range(folder.clone()..).take_while(|(path, _)| path.starts_with(folder));
-        let paths: Vec<String> = within.map(|(path, _)| path.clone()).collect();
-        for path in paths {
-            let role = path.get(folder.len()..).unwrap_or_default().to_owned();
-            open.extend(site.files.remove(&path).map(|piece| (folder.clone(), role, piece, key)));
-        }
-    }
-    let sealed: Vec<(String, String, Piece)> = open
+/// A photo cannot be read, or what was sealed cannot be kept: then there is no site.
+pub fn site(mut draft: DraftSite, store: &Store) -> Result<Site, Problems> {
+    let shell = std::mem::take(&mut draft.shell);
+    let (mut site, open) = draft.parted();
+    let sealed: Vec<(OpenFile, Body)> = open
         .into_par_iter()
-        .map(|(folder, role, piece, key)| {
-            let body = body(key, &role, &piece.body, store)?;
-            let path = format!("{folder}{}", file::name(key, &role));
-            Ok((path, format!("{folder}{role}"), Piece { body, ..piece }))
-        })
+        .map(|open| body(&open, store).map(|body| (open, body)))
         .collect::<Result<_, FileError>>()
         .map_err(told)?;
-    for (path, open_path, piece) in sealed {
-        if open_path.ends_with(&format!("/{PAGE}")) {
-            let shell = Piece::new(Body::Bytes(site.shell.clone()), piece.owner.clone());
-            site.files.insert(open_path, shell);
-            site.sealed_pages.insert(path.clone());
+    for (OpenFile { folder, name, key, file }, body) in sealed {
+        let path = format!("{folder}{}", file::name(&key, &name));
+        if name == PAGE {
+            let shell = SiteFile::new(Body::Bytes(shell.clone()), file.owner.clone());
+            site.files.insert(format!("{folder}{PAGE}"), shell);
+            site.put_sealed_page(path, SiteFile { body, ..file });
+        } else {
+            site.files.insert(path, SiteFile { body, ..file });
         }
-        site.files.insert(path, piece);
     }
-    Ok(())
+    Ok(site)
 }
 
 /// A file's bytes, sealed: now, or as they were sealed before.
-fn body(key: &PageKey, role: &str, open: &Body, store: &Store) -> Result<Body, FileError> {
-    match open {
-        Body::Bytes(bytes) => Ok(Body::Bytes(file::sealed(key, role, bytes))),
+fn body(open: &OpenFile, store: &Store) -> Result<Body, FileError> {
+    let OpenFile { key, name: role, file, .. } = open;
+    match &file.body {
+        Body::Bytes(bytes) => Ok(Body::Bytes(self::file::sealed(key, role, bytes))),
         Body::Cached { path, digest, .. } => {
             let id = store::id(key, role, digest);
             match store.recall(&id) {
                 Some(kept) => Ok(kept),
-                None => store.keep(id, &file::sealed(key, role, &read_up_to(path, LARGEST)?)),
+                None => store.keep(id, &self::file::sealed(key, role, &read_up_to(path, LARGEST)?)),
             }
         }
     }

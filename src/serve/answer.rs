@@ -7,6 +7,7 @@ use super::files::{self, Found};
 use super::policy;
 use super::reload::{self, Changes};
 use crate::base::files::open;
+use crate::model::role::{HTML, media_type};
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::{self, Read};
@@ -104,12 +105,12 @@ fn by_the_rules(asked: &Asked<'_>, kept: &Kept) -> Answer {
 
 /// A page as a whole, as it is shown with what loads it anew; any other file as it is read.
 fn content(path: &Path) -> io::Result<Answer> {
-    let (mut file, kind) = (open(path)?, files::kind(path));
+    let (mut file, kind) = (open(path)?, media_type(&path.to_string_lossy()));
     let facts = file.metadata()?;
     if !facts.is_file() {
         return Err(io::ErrorKind::NotFound.into());
     }
-    if kind != files::HTML || facts.len() > LONGEST_PAGE {
+    if kind != HTML || facts.len() > LONGEST_PAGE {
         return Ok(Answer::Reply(Reply {
             status: 200,
             headers: headers(kind),
@@ -136,7 +137,7 @@ fn aside(path: &str, kept: &Kept) -> Option<Answer> {
     let aside = kept.aside.read().ok()?;
     let name = path.trim_start_matches('/');
     if let Some(page) = aside.get(name) {
-        return Some(reply(200, files::HTML, page.clone()));
+        return Some(reply(200, HTML, page.clone()));
     }
     aside.contains_key(&format!("{name}/")).then(|| moved(format!("/{name}/")))
 }
@@ -182,7 +183,7 @@ fn headers(kind: &str) -> Vec<(&'static str, String)> {
 fn made(status: u16, kind: &str, body: Vec<u8>) -> Reply {
     let mut headers = headers(kind);
     let mut body = body;
-    if kind == files::HTML
+    if kind == HTML
         && let Some((page, policy)) = policy::with_reload(&body)
     {
         body = page;
@@ -313,6 +314,21 @@ mod tests {
         assert!(got(&kept, "/nothing").1.contains("<!doctype html>nothing"));
         // A folder without a page lists nothing.
         assert_eq!(got(&kept, "/see/").0, 404);
+    }
+
+    #[test]
+    fn every_file_is_sent_as_a_host_would_send_it() {
+        let (_folder, kept) = kept();
+        for (name, kind) in [
+            // The types that RFC 5545 and RFC 4287 register.
+            ("ready.ics", "text/calendar; charset=utf-8"),
+            ("news.atom", "application/atom+xml; charset=utf-8"),
+            ("sitemap.xml", "application/xml; charset=utf-8"),
+        ] {
+            crate::base::files::create_new(&kept.root.join(name), b"x").unwrap();
+            let reply = asked(&kept, "GET", &format!("/{name}"), &["127.0.0.1:7026"]);
+            assert_eq!(header(&reply, "Content-Type").as_deref(), Some(kind), "{name}");
+        }
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! Which file of the output folder an address means, and what kind of file it is.
+//! Which file of the output folder an address means. What kind of file it is says `model::role`.
 //!
 //! Nothing outside of the folder is ever found, whatever the address holds; nor is what is hidden, such as
 //! a file that is just being written.
@@ -6,9 +6,6 @@
 use percent_encoding::percent_decode_str;
 use std::fs;
 use std::path::{Path, PathBuf};
-
-/// The kind of a page.
-pub(super) const HTML: &str = "text/html; charset=utf-8";
 
 /// What lies at an address.
 pub(super) enum Found {
@@ -48,27 +45,4 @@ fn file(root: &Path, path: &str) -> Option<Found> {
 
 fn is_plain(part: &str) -> bool {
     !part.is_empty() && !part.starts_with('.') && !part.contains(['\\', '\0', ':', '/'])
-}
-
-/// The kind of a file by its ending (registered media types, IANA).
-pub(super) fn kind(path: &Path) -> &'static str {
-    let ending = path.extension().map(|ending| ending.to_string_lossy().to_ascii_lowercase());
-    match ending.as_deref() {
-        Some("html") => HTML,
-        Some("css") => "text/css; charset=utf-8",
-        Some("txt") => "text/plain; charset=utf-8",
-        Some("xml") => "application/xml",
-        Some("csv") => "text/csv; charset=utf-8",
-        Some("js") => "text/javascript; charset=utf-8",
-        Some("json") => "application/json",
-        Some("jpg" | "jpeg") => "image/jpeg",
-        Some("png") => "image/png",
-        Some("webp") => "image/webp",
-        Some("avif") => "image/avif",
-        Some("gif") => "image/gif",
-        Some("svg") => "image/svg+xml",
-        Some("ico") => "image/x-icon",
-        Some("pdf") => "application/pdf",
-        _ => "application/octet-stream",
-    }
 }

@@ -1,10 +1,13 @@
 //! Knowing our own files again when the record is gone: pages and sealed files carry a mark, the rest is named by
 //! what it holds. A file without either is somebody else's.
 
+use super::put;
 use super::record::{Entry, Record};
 use crate::base::digest::Digest;
-use crate::base::files;
-use crate::base::ours::{BEGINNING, has_mark, is_content_name, is_marked_kind};
+use crate::base::files::{self, is_draft_name};
+use crate::base::ours::{BEGINNING, has_mark};
+use crate::model::Role;
+use crate::model::role::{KnownBy, content_name};
 use crate::model::seal::MARK;
 use std::collections::BTreeMap;
 use std::fs;
@@ -14,38 +17,48 @@ use std::path::Path;
 /// Folders deeper than this are not ours.
 const DEEPEST: usize = 6;
 
-/// A record of everything in `out` that is ours beyond doubt.
+/// A record of everything in `out` that is ours beyond doubt. Drafts go: with the record lost nothing else says what a
+/// pass that was cut short had begun, and a draft may be of a page that nobody makes any more.
 pub fn whatever_is_ours(out: &Path) -> Record {
     let mut files = BTreeMap::new();
-    gather(out, "", 0, &mut files);
+    let mut drafts = Vec::new();
+    gather(out, "", 0, &mut |at, path| {
+        if is_draft_name(path.rsplit('/').next().unwrap_or(path)) {
+            drafts.push(path.to_owned());
+        } else if is_ours(at, path) {
+            let digest = Digest::of_file(at).map(|d| d.hex()).unwrap_or_default();
+            let owner = "unknown".to_owned();
+            files.insert(path.to_owned(), Entry { digest, owner, ..Entry::default() });
+        }
+    });
+    for draft in drafts {
+        put::take_away(out, &draft, &out.join(&draft));
+    }
     Record { clean: false, files, ..Record::default() }
 }
 
-fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String, Entry>) {
+/// Hands over every file of a folder, with its path from the outermost one.
+fn gather(folder: &Path, prefix: &str, depth: usize, found: &mut dyn FnMut(&Path, &str)) {
     let Ok(entries) = fs::read_dir(folder) else { return };
     for entry in entries.flatten() {
         let Ok(name) = entry.file_name().into_string() else { continue };
         let Ok(kind) = entry.file_type() else { continue };
         let path = format!("{prefix}{name}");
         if kind.is_dir() && depth < DEEPEST {
-            gather(&entry.path(), &format!("{path}/"), depth + 1, files);
-        } else if kind.is_file() && is_ours(&entry.path(), &path) {
-            let digest = Digest::of_file(&entry.path()).map(|d| d.hex()).unwrap_or_default();
-            let owner = "unknown".to_owned();
-            files.insert(path, Entry { digest, owner, ..Entry::default() });
+            gather(&entry.path(), &format!("{path}/"), depth + 1, found);
+        } else if kind.is_file() {
+            found(&entry.path(), &path);
         }
     }
 }
 
 /// Whether a file of the output folder is ours: by its mark, or by a name made of its content.
 pub fn is_ours(at: &Path, path: &str) -> bool {
-    let name = path.rsplit('/').next().unwrap_or(path);
-    match name.rsplit_once('.') {
-        Some((_, ending)) if is_marked_kind(ending) => beginning(at).is_some_and(|bytes| has_mark(&bytes)),
-        Some((_, "bin")) => path.starts_with("see/") && is_sealed(at),
-        Some((stem, "css")) => stem.strip_prefix("look-").is_some_and(|mark| named_by_content(at, mark)),
-        Some((stem, _)) => named_by_content(at, stem),
-        None => false,
+    match Role::of(path).known_by() {
+        KnownBy::Mark => beginning(at).is_some_and(|bytes| has_mark(&bytes)),
+        KnownBy::Name => content_name(path).is_some_and(|name| is_named_by(at, name)),
+        KnownBy::Seal => is_sealed(at),
+        KnownBy::Nothing => false,
     }
 }
 
@@ -60,6 +73,6 @@ fn beginning(at: &Path) -> Option<Vec<u8>> {
     Some(bytes)
 }
 
-fn named_by_content(at: &Path, stem: &str) -> bool {
-    is_content_name(stem) && Digest::of_file(at).is_ok_and(|digest| digest.short() == stem)
+fn is_named_by(at: &Path, name: &str) -> bool {
+    Digest::of_file(at).is_ok_and(|digest| digest.short() == name)
 }

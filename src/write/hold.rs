@@ -8,8 +8,7 @@
 
 use super::keep::Keep;
 use super::record::{Entry, Record};
-use crate::model::seal::ENDING;
-use crate::model::{Body, Owner, Piece, Site, Spoilt, Still};
+use crate::model::{Body, Owner, Role, Site, SiteFile, Spoilt, Still};
 use crate::problem::{Code, Problem};
 use std::collections::BTreeMap;
 
@@ -35,16 +34,16 @@ pub fn back(site: &mut Site, old: &Record, keep: &Keep) -> Vec<Problem> {
         }
         gone.extend(photos);
         // A sealed page leads to its photos by what is in it, and nothing opens the rest without that page.
-        gone.extend(files.keys().filter(|path| path.ends_with(ENDING)).map(|path| (*path).clone()));
-        let pages = files.keys().filter(|path| path.ends_with(".html"));
+        gone.extend(files.keys().filter(|path| is_sealed(path)).map(|path| (*path).clone()));
+        let pages = files.keys().filter(|path| Role::of(path).is_page());
         held.extend(pages.map(|path| ((*path).clone(), part.clone())));
     }
     site.taken_back.extend(gone);
     for (path, part) in held {
         match site.stand_ins.get(&path.matches('/').count()) {
             Some(page) => {
-                let piece = Piece::new(Body::Bytes(page.clone()), Owner::Part(part.clone()));
-                site.files.insert(path.clone(), piece);
+                let file = SiteFile::new(Body::Bytes(page.clone()), Owner::Part(part.clone()));
+                site.files.insert(path.clone(), file);
             }
             None => drop(site.taken_back.insert(path.clone())),
         }
@@ -86,9 +85,12 @@ fn is_unread(still: &Still, file: &str) -> bool {
     still.unread.contains(file) || still.unread.iter().any(within)
 }
 
+fn is_sealed(path: &str) -> bool {
+    matches!(Role::of(path), Role::Sealed(_))
+}
+
 fn is_photo(path: &str, still: &Still) -> bool {
-    let picture = [".jpg", ".png", ".webp", ".avif"].iter().any(|ending| path.ends_with(ending));
-    picture || path.ends_with(ENDING) && !still.others.contains(path)
+    matches!(Role::of(path), Role::Photo(_)) || is_sealed(path) && !still.others.contains(path)
 }
 
 fn told(part: &Spoilt) -> Problem {

@@ -6,7 +6,8 @@
 
 use super::record::{Entry, Record};
 use crate::base::day::Day;
-use crate::model::{Site, Spoilt};
+use crate::base::site_path::{is_private, private_folder};
+use crate::model::{Role, Site, Spoilt};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The rules of keeping for one pass.
@@ -25,7 +26,7 @@ pub struct Keep {
 
 impl Keep {
     pub fn new(site: &Site, old: &Record, key_mark: &str, today: Day) -> Keep {
-        let folder = |number: &String| site.addresses.get(number).map(|address| format!("see/{address}/"));
+        let folder = |number: &String| site.addresses.get(number).map(|address| private_folder(address));
         let jobs = site.kept.iter().filter_map(|part| match part {
             Spoilt::Job(number) => Some((part.noted(), folder(number))),
             _ => None,
@@ -49,11 +50,11 @@ impl Keep {
         if held.any(|folder| path.starts_with(folder)) {
             return true;
         }
-        if path.starts_with("see/") {
+        if is_private(path) {
             return self.holds_private(path, entry);
         }
         let any_kept = !self.parts.is_empty() || self.held.as_ref().is_some_and(|held| !held.is_empty());
-        let style_of_kept_pages = path.ends_with(".css") && any_kept;
+        let style_of_kept_pages = Role::of(path) == Role::Style && any_kept;
         self.parts.contains(&entry.owner) || style_of_kept_pages
     }
 

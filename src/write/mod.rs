@@ -11,9 +11,9 @@
 //! 3. **Private addresses that are taken back go**, page before photos. Taking back waits for nothing, not even for room on the disk.
 //! 4. **Every new file is drafted beside its place and made durable** (`put`). A full disk or a folder without rights shows up here: the
 //!    drafts go away again, and every old file stays. Making durable before renaming is what keeps a power cut from leaving an empty page.
-//! 5. **Drafts land, each by a rename**: style sheets and photos; new public pages, and files that hold sealed pages; a new front page; new
-//!    private pages; then pages that change.
-//! 6. **What else is no longer wanted goes**, pages before what they show. The folders that lost something are made durable.
+//! 5. **Drafts land, each by a rename**, in the order of `model::role`: the cover of the private pages; style sheets and photos; new public
+//!    pages, and new files that hold sealed pages; a new front page; new private pages; then what changes under its name.
+//! 6. **What else is no longer wanted goes**, pages before what they show, the cover last. The folders that lost something are made durable.
 //! 7. **The record says what is there**, with the stamp of each file, and is clean.
 //!
 //! So at every moment each file is whole, old or new. A link on a page that can be reached leads to a file that is there. After a pass
@@ -55,7 +55,7 @@ use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::files::{FileError, draft_beside, told};
 use crate::base::stamp::Stamp;
-use crate::model::Site;
+use crate::model::{Role, Site};
 use crate::problem::{Code, Place, Problem, Problems};
 use plan::Plan;
 use record::Record;
@@ -93,13 +93,6 @@ pub fn publish(
     moment: Option<i64>,
 ) -> Result<(Changes, Problems), Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
-    if !site.to_seal.is_empty() {
-        // No pass comes here with one; if it did, what is to be sealed would lie open.
-        return Err(untouched(one(Problem::new(
-            Code::OutputFailed,
-            "a page that is to be sealed is not sealed",
-        ))));
-    }
     place::check(out, shop).map_err(one).map_err(untouched)?;
     told(fs::create_dir_all(out), "make the folder", out).map_err(failed).map_err(untouched)?;
     let record_file = record::file_for(out, shop);
@@ -170,7 +163,7 @@ impl Standing {
 /// How many private pages the last pass put into an output folder.
 pub fn private_pages(out: &Path, shop: &Path) -> usize {
     let record = Record::load(&record::file_for(out, shop)).unwrap_or_else(Record::none);
-    record.files.keys().filter(|path| plan::is_private_page(path)).count()
+    record.files.keys().filter(|path| Role::of(path).is_private_page()).count()
 }
 
 /// Taking back, which waits for nothing; then all that can fail for want of room or rights, while every other old file

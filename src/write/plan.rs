@@ -4,8 +4,9 @@ use super::keep::Keep;
 use super::record::{self, Entry, Record, owner_word};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
+use crate::base::site_path::folder_of;
 use crate::base::stamp::Stamp;
-use crate::model::{Body, Piece, Site, Spoilt};
+use crate::model::{Body, Site, SiteFile, Spoilt};
 use crate::problem::{Code, Problem, Problems};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -82,21 +83,21 @@ impl Plan {
         let mut taken = Problems::default();
         let paths = wanted.site.files.keys();
         let folders: BTreeMap<&str, Option<&'static str>> =
-            paths.filter_map(|path| folder_of(path)).map(|folder| (folder, blocked(out, folder))).collect();
+            paths.map(|path| folder_of(path)).map(|folder| (folder, blocked(out, folder))).collect();
         let looked: Vec<(Digest, Stands)> = wanted
             .site
             .files
             .par_iter()
-            .map(|(path, piece)| {
-                let digest = digest_of(piece);
-                let stands = match folder_of(path).and_then(|folder| *folders.get(folder)?) {
+            .map(|(path, file)| {
+                let digest = digest_of(file);
+                let stands = match folders.get(folder_of(path)).copied().flatten() {
                     Some(why) => Stands::Foreign(why),
-                    None => standing(&out.join(path), path, piece, &digest, old, wanted.adopting),
+                    None => standing(&out.join(path), path, file, &digest, old, wanted.adopting),
                 };
                 (digest, stands)
             })
             .collect();
-        for ((path, piece), (digest, stands)) in wanted.site.files.iter().zip(looked) {
+        for ((path, file), (digest, stands)) in wanted.site.files.iter().zip(looked) {
             let known = old.files.get(path);
             let mut mark = None;
             match stands {
@@ -115,17 +116,17 @@ impl Plan {
                 self.puts.push(path.clone());
             }
             let is_held = wanted.site.held.contains_key(path);
-            let ends = folder_of(path).and_then(|folder| wanted.site.ends.get(folder)).map(|day| day.iso());
+            let ends = wanted.site.ends.get(folder_of(path)).map(|day| day.iso());
             let before = known.filter(|k| k.digest == digest.hex());
             let entry = Entry {
                 digest: digest.hex(),
                 before: Vec::new(),
-                owner: owner_word(&piece.owner),
+                owner: owner_word(&file.owner),
                 since: before.map_or(wanted.today.iso(), |k| k.since.clone()),
                 // A stand-in ends with the page in whose place it stands.
                 until: ends.or_else(|| known.filter(|_| is_held)?.until.clone()),
                 mark,
-                photo: piece.photo.as_ref().map(record::Photo::of),
+                photo: file.photo.as_ref().map(record::Photo::of),
                 held: is_held,
             };
             self.after.files.insert(path.clone(), entry);
@@ -159,26 +160,17 @@ impl Plan {
         }
     }
 
-    /// The order in which nobody is led to what is not there: what pages show comes before them, new pages before
-    /// those that lead to them (the front page last, then the private pages, to which nothing leads), and pages go
-    /// before what they show. A private address that is taken back goes first of all.
+    /// The order in which nobody is led to what is not there. A private address that is taken back goes first of all.
     fn put_in_order(&mut self, site: &Site, old: &Record) {
-        let is_new = |path: &String| !old.files.contains_key(path);
-        self.puts.sort_by_key(|path| match path.ends_with(".html") {
-            // What is in it leads to the sealed photos; the shell leads to it.
-            _ if site.sealed_pages.contains(path) => 1,
-            _ if !is_page(path) => 0,
-            true if is_new(path) && path.starts_with("see/") => 3,
-            true if is_new(path) && path == "index.html" => 2,
-            true if is_new(path) => 1,
-            _ => 4,
-        });
-        let going: Vec<String> = self.removals.iter().filter(|path| is_private_page(path)).cloned().collect();
-        let folders: Vec<&str> = going.iter().filter_map(|path| folder_of(path)).collect();
-        let is_retired = |path: &String| folder_of(path).is_some_and(|f| folders.contains(&f));
+        let role = |path: &String| site.role(path);
+        self.puts.sort_by_key(|path| role(path).landing(!old.files.contains_key(path)));
+        let going: Vec<String> =
+            self.removals.iter().filter(|path| role(path).is_private_page()).cloned().collect();
+        let folders: Vec<&str> = going.iter().map(|path| folder_of(path)).collect();
+        let is_retired = |path: &String| folders.contains(&folder_of(path));
         (self.retired, self.removals) = std::mem::take(&mut self.removals).into_iter().partition(is_retired);
-        self.retired.sort_by_key(|path| !is_page(path));
-        self.removals.sort_by_key(|path| !is_page(path));
+        self.retired.sort_by_key(|path| role(path).going());
+        self.removals.sort_by_key(|path| role(path).going());
     }
 
     pub fn is_idle(&self) -> bool {
@@ -221,7 +213,7 @@ enum Stands {
     Foreign(&'static str),
 }
 
-fn standing(at: &Path, path: &str, piece: &Piece, digest: &Digest, old: &Record, adopting: bool) -> Stands {
+fn standing(at: &Path, path: &str, file: &SiteFile, digest: &Digest, old: &Record, adopting: bool) -> Stands {
     let known = old.files.get(path);
     let Ok(facts) = fs::symlink_metadata(at) else { return Stands::Nothing };
     if facts.is_dir() {
@@ -232,7 +224,7 @@ fn standing(at: &Path, path: &str, piece: &Piece, digest: &Digest, old: &Record,
     }
     let stamp = Stamp::of(&facts);
     let hex = digest.hex();
-    let length = piece.body.length();
+    let length = file.body.length();
     // The record settles it without reading the file again.
     let untouched = known.is_some_and(|k| k.digest == hex && old.vouches_for(k, &stamp));
     let same =
@@ -271,22 +263,9 @@ fn in_the_way(out: &Path, path: &str, why: &str) -> Problem {
     Problem::new(Code::OutputTaken, message).hint("move it away, or choose an empty folder with `--out`")
 }
 
-/// Whether the path is the page itself of a private address.
-pub fn is_private_page(path: &str) -> bool {
-    path.starts_with("see/") && path.matches('/').count() == 2 && path.ends_with(".html")
-}
-
-fn digest_of(piece: &Piece) -> Digest {
-    match &piece.body {
+fn digest_of(file: &SiteFile) -> Digest {
+    match &file.body {
         Body::Bytes(bytes) => Digest::of(bytes),
         Body::Cached { digest, .. } => *digest,
     }
-}
-
-fn folder_of(path: &str) -> Option<&str> {
-    path.rfind('/').map(|at| &path[..=at])
-}
-
-fn is_page(path: &str) -> bool {
-    path.ends_with(".html") || path.ends_with(".xml") || path.ends_with(".txt")
 }

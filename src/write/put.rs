@@ -22,8 +22,8 @@ pub fn draft_all(paths: &[String], site: &Site, out: &Path) -> Result<(), FileEr
     let failed: Mutex<Option<FileError>> = Mutex::default();
     let work = || {
         while let Some(path) = paths.get(next.fetch_add(1, Ordering::Relaxed)) {
-            let Some(piece) = site.files.get(path) else { continue };
-            if let Err(error) = draft(&out.join(path), &piece.body) {
+            let Some(file) = site.files.get(path) else { continue };
+            if let Err(error) = draft(&out.join(path), &file.body) {
                 failed.lock().unwrap_or_else(PoisonError::into_inner).get_or_insert(error);
                 // The others need not try.
                 next.store(paths.len(), Ordering::Relaxed);

@@ -124,6 +124,20 @@ fn helpers_that_are_killed_cost_no_page_and_none_stays_behind() {
         std::thread::sleep(Duration::from_millis(20));
         seen = helpers_of(watch.id());
     }
+    // proc(5): by its arguments, and by the name that `ps` shows without any option.
+    for helper in &seen {
+        let arguments = std::fs::read(format!("/proc/{helper}/cmdline")).unwrap();
+        assert!(
+            arguments.starts_with(b"benchlight\0--open-photos"),
+            "{}",
+            String::from_utf8_lossy(&arguments)
+        );
+        let named = || std::fs::read_to_string(format!("/proc/{helper}/comm")).unwrap() == "benchlight\n";
+        while !named() {
+            assert!(begun.elapsed() < Duration::from_secs(60), "a helper takes no name");
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
     watch.kill().unwrap();
     watch.wait().unwrap();
     // Nobody asks any more, so they end by themselves.

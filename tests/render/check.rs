@@ -1,14 +1,14 @@
 //! Looking into a rendered site: its pages, parsed by an HTML5 parser, and where their links lead.
 
 use super::example::Example;
-use benchlight::model::{Body, Site};
+use benchlight::model::{Body, DraftSite};
 use benchlight::problem::Problem;
 use benchlight::render;
 use scraper::{Html, Selector};
 use std::path::Path;
 
 /// The site of an example and the notes on it.
-pub fn made(example: &Example) -> (Site, Vec<Problem>) {
+pub fn made(example: &Example) -> (DraftSite, Vec<Problem>) {
     let nowhere = tempfile::tempdir().unwrap();
     let (theme, _) = render::theme::load(nowhere.path()).unwrap();
     let (site, notes) = render::site(&example.shop, &example.worked, &example.prints.album, &theme).unwrap();
@@ -16,19 +16,19 @@ pub fn made(example: &Example) -> (Site, Vec<Problem>) {
 }
 
 /// The bytes of a file of the site.
-pub fn bytes(site: &Site, path: &str) -> Vec<u8> {
+pub fn bytes(site: &DraftSite, path: &str) -> Vec<u8> {
     match &site.files.get(path).unwrap_or_else(|| panic!("no {path}")).body {
         Body::Bytes(bytes) => bytes.clone(),
         Body::Cached { path, .. } => std::fs::read(path).unwrap(),
     }
 }
 
-pub fn text(site: &Site, path: &str) -> String {
+pub fn text(site: &DraftSite, path: &str) -> String {
     String::from_utf8(bytes(site, path)).unwrap()
 }
 
 /// Every page with its HTML.
-pub fn pages(site: &Site) -> Vec<(String, String)> {
+pub fn pages(site: &DraftSite) -> Vec<(String, String)> {
     let names = site.files.keys().filter(|path| path.ends_with(".html"));
     names.map(|path| (path.clone(), text(site, path))).collect()
 }
@@ -77,7 +77,7 @@ pub fn target(page: &str, address: &str) -> String {
 }
 
 /// Writes the site to a folder.
-pub fn write(site: &Site, folder: &Path) {
+pub fn write(site: &DraftSite, folder: &Path) {
     for path in site.files.keys() {
         benchlight::base::files::replace(&folder.join(path), &bytes(site, path)).unwrap();
     }

@@ -62,7 +62,7 @@ impl What {
 }
 
 /// What the shop tells everybody of itself.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Hash)]
 pub struct Public {
     phones: Vec<String>,
     emails: Vec<String>,

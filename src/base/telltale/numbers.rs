@@ -5,7 +5,7 @@
 //! memory). Others begin with `+` (ITU-T E.164: 15 digits at most; from memory) or with a zero. The rest is common practice, no source.
 
 /// Digits with no more between them than what people put into phone numbers.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Number {
     groups: Vec<String>,
     /// What stands between two groups.

@@ -14,7 +14,7 @@ pub struct Text {
 }
 
 /// A word of a text.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub(super) struct Word {
     pub folded: String,
     /// Whether it was written with a capital letter first.

@@ -37,7 +37,7 @@ use super::terminal::{say, tell, tell_problems};
 use crate::base::day::Day;
 use crate::base::drawn::Drawn;
 use crate::base::whole;
-use crate::model::{Route, Shop, Spoilt, Worked};
+use crate::model::{Route, Shop, Spoilt, Today, Worked};
 use crate::photo;
 use crate::problem::{Code, Place, Problem, Problems, Severity};
 use crate::read::{self, Draft};
@@ -141,13 +141,13 @@ fn taken_in<R: BufRead>(
     counter.charges(&mut answers)?;
     counter.folder(&mut answers, &|number| taken.contains(&number.to_ascii_lowercase()))?;
     let asked = match counter.asker.is_some() {
-        true => deposit_asked(folder, as_of, &draft(&answers), &answers.number).map_err(Halt::Told)?,
+        true => deposit_asked(folder, found.today, &draft(&answers), &answers.number).map_err(Halt::Told)?,
         false => Default::default(),
     };
     counter.deposit(&mut answers, asked)?;
 
     let draft = draft(&answers);
-    let press = as_it_will_be(folder, as_of, &draft, &answers.number)?;
+    let press = as_it_will_be(folder, found.today, &draft, &answers.number)?;
     warn(&press, &answers);
     if !counter.agrees(&format!("Write content/jobs/{}?", draft.folder))? {
         return Err(Halt::Ended);
@@ -185,18 +185,18 @@ fn numbers_in_use(folder: &Path, shop: &Shop) -> BTreeSet<String> {
 /// The deposit that the piece as it stands would be asked.
 fn deposit_asked(
     folder: &Path,
-    as_of: Option<Day>,
+    today: Today,
     draft: &Draft,
     number: &str,
 ) -> Result<crate::base::money::Money, Problems> {
-    let found = pass::with_drafts(folder, as_of, std::slice::from_ref(draft))?;
+    let found = pass::with_drafts(folder, today, std::slice::from_ref(draft))?;
     let at = printing::job(&found.shop, &found.worked, number).ok();
     Ok(at.and_then(|at| found.worked.jobs.get(at)).map(|job| job.ledger.deposit_asked).unwrap_or_default())
 }
 
 /// The shop with the new piece in it; the problems of that piece where it could not stand.
-fn as_it_will_be(folder: &Path, as_of: Option<Day>, draft: &Draft, number: &str) -> Result<Press, Halt> {
-    let found = pass::with_drafts(folder, as_of, std::slice::from_ref(draft)).map_err(Halt::Told)?;
+fn as_it_will_be(folder: &Path, today: Today, draft: &Draft, number: &str) -> Result<Press, Halt> {
+    let found = pass::with_drafts(folder, today, std::slice::from_ref(draft)).map_err(Halt::Told)?;
     let file = format!("content/jobs/{}", draft.folder);
     let of_draft = |problem: &&Problem| {
         let placed = problem.place.as_ref().is_some_and(|place| place.file.starts_with(&file));

@@ -1,5 +1,5 @@
 //! One blank folder for each route, to be copied on a phone for a new job: a `job.toml` to be filled in and a
-//! folder for each step. It is no job itself, since its name begins with the word `blank` (`read::jobs`); the
+//! folder for each step. It is no job itself, since its name begins with the word `blank` (`read::job`); the
 //! copy becomes one when it is renamed to the job's number.
 
 use crate::base::files::{self, FileError, told};

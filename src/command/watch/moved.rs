@@ -3,6 +3,8 @@
 use super::known::{Known, Picture, Stood};
 use crate::base::day::Day;
 use crate::base::words::count;
+use crate::model::Role;
+use crate::model::role::Side;
 use crate::write::Changes;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -75,7 +77,7 @@ fn rest(changes: &Changes, along: usize) -> Option<String> {
     }
     let paths = changes.added.iter().chain(&changes.changed).chain(&changes.removed);
     let pages: Vec<&str> = paths
-        .filter(|path| path.ends_with(".html") && !path.starts_with("see/"))
+        .filter(|path| matches!(Role::of(path), Role::FrontPage | Role::Page(Side::Public)))
         .map(|path| path.trim_end_matches("index.html"))
         .map(|path| if path.is_empty() { "the front page" } else { path.trim_end_matches('/') })
         .collect();

@@ -52,7 +52,10 @@ impl Posting {
     pub fn go(&mut self, shop: &Path) {
         let progress = Progress::new("files");
         let step = |done, all| progress.at(done, all);
-        let posted = guard::guarded(|| post::post_now(shop, &self.post, false, &step, &|_| {}));
+        let posted = guard::guarded(|| {
+            let poster = post::prepared_for(&self.post, shop)?;
+            post::post_now(shop, &poster, false, &step, &|_| {})
+        });
         match posted.and_then(|posted| posted) {
             Ok(posted) => {
                 self.due = None;

@@ -19,6 +19,7 @@ mod rights;
 
 use super::cache::Made;
 use super::decode::Header;
+use super::guard;
 use super::making::{self, Hand};
 use crate::model::{Format, PhotoFault};
 use frame::{Ask, Head};
@@ -30,6 +31,9 @@ use std::sync::OnceLock;
 
 /// The hidden word that makes the program a helper.
 pub const WORD: &str = "--open-photos";
+
+/// What a helper is called among the processes; the word stands behind it.
+const NAME: &str = "benchlight";
 
 static POOL: OnceLock<Pool> = OnceLock::new();
 
@@ -79,7 +83,7 @@ impl Opener<'_> {
     }
 
     /// Everything that is shown of the file whose header was asked for last.
-    pub fn made(&mut self, format: Format, file: &[u8]) -> Result<Made, PhotoFault> {
+    pub fn made(&mut self, format: Format, file: &[u8], header: &Header) -> Result<Made, PhotoFault> {
         self.twice(
             |helper| {
                 if !helper.holds {
@@ -87,7 +91,7 @@ impl Opener<'_> {
                 }
                 ask_made(helper)
             },
-            |hand| hand.made(format, file),
+            |hand| hand.made(format, file, header),
         )
     }
 
@@ -111,7 +115,7 @@ impl Opener<'_> {
                 Err(Lost::Gone) => helper.end(),
             }
         }
-        Err(PhotoFault::Damaged("it made its decoder give up".to_owned()))
+        Err(guard::gave_up())
     }
 }
 

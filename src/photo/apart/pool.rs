@@ -165,12 +165,12 @@ impl Running {
 }
 
 /// A process group of its own, so that Ctrl-C ends the pass in order and not a photo in the middle; nothing of our
-/// surroundings, and no folder of the owner's held.
+/// surroundings, no folder of the owner's held, and a name by which they are known among the processes.
 fn alone(command: &mut Command) {
     #[cfg(unix)]
     {
         use std::os::unix::process::CommandExt;
-        command.process_group(0).env_clear().current_dir("/");
+        command.arg0(super::NAME).process_group(0).env_clear().current_dir("/");
     }
     #[cfg(not(unix))]
     let _ = command;

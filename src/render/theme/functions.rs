@@ -1,6 +1,8 @@
 //! What templates can call besides the engine's own: `say` for words and `percent` for addresses.
 
 use super::words::Words;
+use crate::render::markup::is_showable;
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use std::io::Write;
 use std::sync::Arc;
 use tera::{Error, Kwargs, State, StringInput, Tera, TeraResult};
@@ -27,29 +29,16 @@ fn say(words: &Words, given: &Kwargs) -> TeraResult<String> {
 /// Percent-encoding of all but the unreserved characters and `@`: RFC 3986, section 2.3, for use
 /// in the queries of `mailto:` (RFC 6068) and `sms:` (RFC 5724).
 pub fn percent(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for byte in text.bytes() {
-        if byte.is_ascii_alphanumeric() || b"-._~@".contains(&byte) {
-            out.push(char::from(byte));
-        } else {
-            out.push_str(&format!("%{byte:02X}"));
-        }
-    }
-    out
+    const RESERVED: &AsciiSet =
+        &NON_ALPHANUMERIC.remove(b'-').remove(b'.').remove(b'_').remove(b'~').remove(b'@');
+    utf8_percent_encode(text, RESERVED).to_string()
 }
 
-/// Text as HTML: markup and quotes become references, and characters that may not stand in HTML
-/// at all (controls and noncharacters: HTML Standard, 13.2.3.5) are dropped.
+/// Text as HTML: markup and quotes become references, and what may not stand in HTML at all is
+/// left out.
 fn escape(text: &str, out: &mut dyn Write) -> std::io::Result<()> {
     let clean: String = text.chars().filter(|c| is_showable(*c)).collect();
     tera::escape_html(&clean, out)
-}
-
-/// Whether a character may stand in an HTML document.
-pub fn is_showable(c: char) -> bool {
-    let code = u32::from(c);
-    let noncharacter = (0xfdd0..=0xfdef).contains(&code) || code & 0xfffe == 0xfffe;
-    !noncharacter && (!c.is_control() || c == '\n' || c == '\t')
 }
 
 #[cfg(test)]

@@ -22,7 +22,7 @@ use std::sync::Arc;
 use tera::{Context, Tera};
 
 pub use fill::fill;
-pub use functions::{is_showable, percent};
+pub use functions::percent;
 pub use words::Words;
 
 /// The style sheet of all pages but the one for missing addresses, in parts: one for each concern.
@@ -53,8 +53,8 @@ pub struct Theme {
 /// A file that takes the place of none is noted; what does not work stops the pass.
 pub fn load(shop_root: &Path) -> Result<(Theme, Problems), Problems> {
     let (sources, mut notes) = files::gather(shop_root)?;
-    let (theme, lent) = Theme::of(sources)?;
-    notes.extend(lent_words(&lent));
+    let (theme, more) = Theme::of(sources)?;
+    notes.extend(more);
     Ok((theme, notes))
 }
 
@@ -74,12 +74,13 @@ fn lent_words(lent: &[String]) -> Option<Problem> {
 }
 
 impl Theme {
-    /// A theme of the given files, and the keys of words that had to be taken from those built in.
-    fn of(sources: BTreeMap<String, Source>) -> Result<(Theme, Vec<String>), Problems> {
+    /// A theme of the given files, and notes on its words: what no count takes, and what is taken from those built in.
+    fn of(sources: BTreeMap<String, Source>) -> Result<(Theme, Vec<Problem>), Problems> {
         let words_source =
             sources.get(WORDS).cloned().unwrap_or_else(|| Source::new(files::named(WORDS), ""));
         let mut words = Words::read(words_source)?;
-        let lent = words.fill_up(Words::read(files::built_in_one(WORDS))?);
+        let mut notes = words.take_notes();
+        notes.extend(lent_words(&words.fill_up(Words::read(files::built_in_one(WORDS))?)));
         let words = Arc::new(words);
         let dates = Dates::read(&words)?;
         let amounts = Amounts::read(&words)?;
@@ -97,7 +98,7 @@ impl Theme {
         let texts: Vec<(&String, &str)> =
             sources.iter().map(|(name, source)| (name, &*source.text)).collect();
         let mark = Digest::of_value(&texts);
-        Ok((Theme { tera, mark, sources, words, dates, amounts }, lent))
+        Ok((Theme { tera, mark, sources, words, dates, amounts }, notes))
     }
 
     /// A page: the template filled with a view.

@@ -1,8 +1,10 @@
 //! `words.toml`: every word that a page shows, by its dotted key.
 //!
-//! A text may have gaps (`{amount}`). A text that depends on a count is a table with the plural
-//! categories of Unicode's CLDR as keys, of which `other` must be there. How dates and amounts are
-//! put together stands in `render::dates` and `render::amounts`.
+//! A text may have gaps (`{amount}`). A text that depends on a count is a table with two forms: `one` for exactly one,
+//! `other` for every other count. That is what English, German and most of their neighbors need. Unicode's CLDR has four more;
+//! the crate that knows which language asks for which (`icu_plurals`) brings its tables and several packages of data and
+//! decimals, for no shop so far. A theme that writes them is told that they are never said. How dates and amounts are put
+//! together stands in `render::dates` and `render::amounts`.
 
 use super::fill::fill;
 use crate::base::words::ticked;
@@ -10,8 +12,10 @@ use crate::problem::{Code, Few, Place, Problem, Problems, Severity, Source, Span
 use std::collections::BTreeMap;
 use toml::de::{DeTable, DeValue};
 
-/// The plural categories of CLDR (Unicode Technical Standard 35, part 3, "Language Plural Rules").
-const CATEGORIES: [&str; 6] = ["zero", "one", "two", "few", "many", "other"];
+/// The two forms that are said.
+const FORMS: [&str; 2] = ["one", "other"];
+/// The rest of the plural categories of CLDR (Unicode Technical Standard 35, part 3, "Language Plural Rules").
+const NEVER_SAID: [&str; 4] = ["zero", "two", "few", "many"];
 
 /// The words of a theme.
 #[derive(Debug)]
@@ -19,6 +23,8 @@ pub struct Words {
     source: Source,
     texts: BTreeMap<String, Word>,
     lists: BTreeMap<String, Vec<String>>,
+    /// What is in the file and will not be heard.
+    notes: Vec<Problem>,
 }
 
 #[derive(Debug)]
@@ -67,7 +73,7 @@ impl Words {
                 Problem::new(Code::Theme, e.message().trim().replace('\n', ", ")).at(place)
             });
         }
-        let mut words = Words { source, texts: BTreeMap::new(), lists: BTreeMap::new() };
+        let mut words = Words { source, texts: BTreeMap::new(), lists: BTreeMap::new(), notes: Vec::new() };
         words.take_table("", table.get_ref(), &mut problems);
         let problems = problems.told();
         if problems.is_empty() { Ok(words) } else { Err(Problems::from_iter(problems)) }
@@ -105,6 +111,7 @@ impl Words {
                 }
                 DeValue::Table(inner) => match by_count(inner) {
                     Some(word) => {
+                        self.note_unsaid(&full, inner);
                         self.texts.insert(full, word);
                     }
                     None => self.take_table(&full, inner, problems),
@@ -114,6 +121,23 @@ impl Words {
                 }),
             }
         }
+    }
+
+    /// Tells of the forms of a text that no count takes.
+    fn note_unsaid(&mut self, key: &str, table: &DeTable<'_>) {
+        let unsaid = table.iter().filter(|(form, _)| NEVER_SAID.contains(&form.get_ref().as_ref()));
+        for (form, _) in unsaid {
+            let message =
+                format!("{} has a form {}, which is never said", ticked(key), ticked(form.get_ref()));
+            let hint = "there are two forms: a count of 1 takes `one`, every other count takes `other`; word `other` so that it \
+                        fits them all";
+            self.notes.push(self.wrong(form.span(), message).with_severity(Severity::Note).hint(hint));
+        }
+    }
+
+    /// What is in the file and will not be heard.
+    pub fn take_notes(&mut self) -> Vec<Problem> {
+        std::mem::take(&mut self.notes)
     }
 
     fn wrong(&self, span: Span, message: String) -> Problem {
@@ -177,7 +201,8 @@ impl Words {
 
 /// The word of a table whose keys are plural categories.
 fn by_count(table: &DeTable<'_>) -> Option<Word> {
-    let all_categories = table.iter().all(|(k, _)| CATEGORIES.contains(&k.get_ref().as_ref()));
+    let is_category = |key: &str| FORMS.contains(&key) || NEVER_SAID.contains(&key);
+    let all_categories = table.iter().all(|(k, _)| is_category(k.get_ref()));
     let text = |name: &str| {
         let found = table.iter().find(|(k, _)| k.get_ref() == name)?;
         found.1.get_ref().as_str().map(str::to_owned)
@@ -209,6 +234,20 @@ mod tests {
             words.say("bench.pieces", None, &|_| None),
             Err(Unsayable::NoCount { key: "bench.pieces".into() })
         );
+    }
+
+    #[test]
+    fn forms_that_no_count_takes_are_told_with_what_is_possible() {
+        let text =
+            "[bench]\npieces = { one = \"{n} sztuka\", few = \"{n} sztuki\", other = \"{n} sztuk\" }\n";
+        let mut words = words(text);
+        let notes = words.take_notes();
+        assert_eq!(notes.len(), 1, "{notes:?}");
+        assert_eq!(notes[0].message, "`bench.pieces` has a form `few`, which is never said");
+        assert!(notes[0].hint.as_deref().unwrap().contains("`one`, every other count takes `other`"));
+        assert_eq!(notes[0].place.as_ref().unwrap().short(), "words.toml:2:32");
+        let said = words.say("bench.pieces", Some(3), &|_| Some("3".to_owned()));
+        assert_eq!(said.unwrap(), "3 sztuk");
     }
 
     #[test]

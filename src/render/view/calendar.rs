@@ -15,7 +15,7 @@ use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::model::{Job, PageLife, WorkedJob};
 use crate::render::desk::Desk;
-use crate::render::theme::is_showable;
+use crate::render::markup::is_showable;
 
 /// The file's name in the private folder.
 pub const FILE: &str = "ready.ics";

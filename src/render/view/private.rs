@@ -10,7 +10,7 @@ use super::progress::{self, Need, Now, StepView};
 use super::showroom::{RoomView, room_view};
 use super::way;
 use super::when::{self, ReasonView, WindowView};
-use crate::model::{Body, Job, LineBy, Owner, PageLife, Photo, Piece, Pose, Route, Spoilt, WorkedJob};
+use crate::model::{Body, Job, LineBy, Owner, PageLife, Photo, Pose, Route, SiteFile, Spoilt, WorkedJob};
 use crate::problem::{Place, Problems};
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
@@ -143,7 +143,7 @@ pub fn make(desk: &Desk<'_>, worked: &WorkedJob) -> Made {
     let mut files = vec![desk.page(&path, template, &view, owner.clone())?];
     let folder = paths::folder_of(&path);
     let mut beside = |name: &str, bytes: Vec<u8>| {
-        files.push((format!("{folder}{name}"), Piece::new(Body::Bytes(bytes), owner.clone())));
+        files.push((format!("{folder}{name}"), SiteFile::new(Body::Bytes(bytes), owner.clone())));
     };
     // No feed reader can open what is sealed.
     if worked.seal.is_none() {

@@ -26,8 +26,8 @@ pub fn make(desk: &Desk<'_>) -> Result<Vec<u8>, Problems> {
          base-uri 'none'; form-action 'none'",
         plain_files::in_policy(&script)
     );
-    let (_, piece) = desk.page(&path, "sealed.html", &Shell { frame, script }, Owner::Shop)?;
-    match piece.body {
+    let (_, file) = desk.page(&path, "sealed.html", &Shell { frame, script }, Owner::Shop)?;
+    match file.body {
         crate::model::Body::Bytes(bytes) => Ok(bytes),
         crate::model::Body::Cached { .. } => Ok(Vec::new()),
     }
