@@ -7,7 +7,7 @@ use crate::base::day::Day;
 use crate::base::drawn::Drawn;
 use crate::base::money::Money;
 use crate::base::private::Private;
-use crate::problem::{Place, Source, Span};
+use crate::problem::{Location, Source, Span};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
@@ -67,12 +67,12 @@ pub struct Job {
 
 impl Job {
     /// Where a span of `job.toml` stands, for messages.
-    pub fn place(&self, span: &Span) -> Place {
+    pub fn place(&self, span: &Span) -> Location {
         self.source.reveal().place(span)
     }
 
     /// `job.toml` as a whole, for messages.
-    pub fn file(&self) -> Place {
+    pub fn file(&self) -> Location {
         self.source.reveal().whole()
     }
 

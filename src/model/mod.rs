@@ -21,7 +21,7 @@ pub mod today;
 pub mod worked;
 
 pub use board::{
-    BenchKind, Board, LoadWeek, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, Sums, Turn, Wait,
+    Board, LoadWeek, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, StepQueue, Sums, Turn, Wait,
 };
 pub use facts::{Facts, PartnerPlan, PieceFacts, RoutePlan, StepFacts, StepPlan};
 pub use job::{Amount, Charge, Choice, Discount, Job, Less, Mark, Payment, PrivateFacts, Tag, WriteOff};

@@ -3,7 +3,7 @@
 use super::{Job, Page, Partner, Pose, Post, RegisterField, Remains, Route, WorkedJob};
 use crate::base::day::Day;
 use crate::base::drawn::Drawn;
-use crate::base::given::Given;
+use crate::base::issued::Issued;
 use crate::base::minutes::Minutes;
 use crate::base::money::{Currency, Money};
 use crate::base::private::Private;
@@ -28,7 +28,7 @@ pub struct Shop {
     /// contradict themselves are not in it, as they are read well and stand in `jobs`.
     pub spoilt_links: BTreeMap<String, Option<PageLink>>,
     /// Which numbers and addresses are known to have been given, and to whom.
-    pub given: Given,
+    pub issued: Issued,
     /// For each part in `spoilt`, the photos that lie in its folder now; without an entry nothing is known of them.
     pub remains: BTreeMap<Spoilt, Remains>,
     /// In the owner's order: animals as `showroom` in `shop.toml` names them, then by name; so the poses of each.

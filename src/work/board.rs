@@ -8,8 +8,8 @@ use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::Money;
 use crate::model::{
-    BenchKind, Board, Gate, Job, Likely, LineKind, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, Route,
-    Shop, Stage, Step, StepState, StepWork, Sums, Turn, Wait, Worked, WorkedJob,
+    Board, Gate, Job, Likely, LineKind, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, Route, Shop, Stage,
+    Step, StepQueue, StepState, StepWork, Sums, Turn, Wait, Worked, WorkedJob,
 };
 use std::collections::BTreeMap;
 
@@ -36,7 +36,7 @@ pub fn board(shop: &Shop, worked: &Worked) -> Board {
         })
         .collect();
     let mut board = Board { open: all.iter().map(|open| open.at).collect(), ..Board::default() };
-    let mut kinds: BTreeMap<String, BenchKind> = BTreeMap::new();
+    let mut kinds: BTreeMap<String, StepQueue> = BTreeMap::new();
     for one in &all {
         board.waits.extend(waits(one, today));
         board.ready.extend(ready(one, today));
@@ -61,7 +61,7 @@ fn steps<'a>(one: &Open<'a>) -> impl Iterator<Item = (&'a Step, &'a StepState)> 
 /// Puts one step of a piece where it belongs.
 fn sort_in(
     board: &mut Board,
-    kinds: &mut BTreeMap<String, BenchKind>,
+    kinds: &mut BTreeMap<String, StepQueue>,
     shop: &Shop,
     one: &Open<'_>,
     step: &Step,
@@ -72,7 +72,7 @@ fn sort_in(
     match (state, &step.work) {
         (StepState::Open { since }, StepWork::Bench(time)) => {
             let none = Likely { least: Minutes(0), likely: Minutes(0), most: Minutes(0) };
-            let new = || BenchKind { step: name.clone(), time: none, turns: Vec::new() };
+            let new = || StepQueue { step: name.clone(), time: none, turns: Vec::new() };
             let kind = kinds.entry(name.clone()).or_insert_with(new);
             kind.time = added(kind.time, *time);
             kind.turns.push(Turn { at, since: *since, time: *time, rush: one.job.rush });
@@ -222,7 +222,7 @@ fn minutes_left(one: &Open<'_>) -> u32 {
 }
 
 /// Everything in the order in which the owner would take it up.
-fn in_order(board: &mut Board, kinds: BTreeMap<String, BenchKind>, line: &dyn Fn(usize) -> Option<Day>) {
+fn in_order(board: &mut Board, kinds: BTreeMap<String, StepQueue>, line: &dyn Fn(usize) -> Option<Day>) {
     let far = Day::epoch().plus(u32::MAX);
     let turn_key = |turn: &Turn| (!turn.rush, line(turn.at).unwrap_or(far), turn.at);
     board.bench = kinds.into_values().collect();

@@ -3,7 +3,7 @@
 //! Facts first: `Shop` -> dated facts of each job (`dated`) -> how its steps stand on a day (`view`) -> its page's states, gates
 //! and stage (`on_day` with `state`, `gates`, `stage`) and its estimate (`estimate`). Is its record true is asked before
 //! (`truth`, `later`). What is owed (`ledger` with `discount`, `tax`, `storage` and `deposit`; what may not be silent about it: `debt`), where
-//! its page is (`address`), whether that was given to somebody else (`given`), and for how long it lives (`life`) hangs on the same. For the counter: what goes into a `parcel`, and the `register`. `known` is the only door to what is known on a day. How any of it is
+//! its page is (`address`), whether that was given to somebody else (`issued`), and for how long it lives (`life`) hangs on the same. For the counter: what goes into a `parcel`, and the `register`. `known` is the only door to what is known on a day. How any of it is
 //! worded or shown is `render`'s.
 
 pub mod address;
@@ -19,7 +19,7 @@ mod discount;
 pub mod estimate;
 mod exact;
 mod gates;
-pub mod given;
+pub mod issued;
 mod known;
 mod later;
 mod ledger;
@@ -95,7 +95,7 @@ fn sound(shop: &Shop, today: Today) -> Sound<'_> {
             sound.spoilt.push(job.number.clone());
             continue;
         };
-        if let Some(problem) = given::told(job, &shop.key, &shop.given) {
+        if let Some(problem) = issued::problem(job, &shop.key, &shop.issued) {
             sound.problems.push(problem);
             sound.spoilt.push(job.number.clone());
             continue;

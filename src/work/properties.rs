@@ -366,7 +366,7 @@ impl CloneForTests for Shop {
             jobs: self.jobs.clone(),
             spoilt: self.spoilt.clone(),
             spoilt_links: self.spoilt_links.clone(),
-            given: self.given.clone(),
+            issued: self.issued.clone(),
             remains: self.remains.clone(),
             poses: vec![],
             pages: vec![],

@@ -110,7 +110,7 @@ pub fn shop() -> Shop {
         jobs: vec![],
         spoilt: vec![],
         spoilt_links: BTreeMap::new(),
-        given: Default::default(),
+        issued: Default::default(),
         remains: BTreeMap::new(),
         poses: vec![],
         pages: vec![],

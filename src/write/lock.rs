@@ -3,7 +3,7 @@
 //! The lock is the operating system's, on a file of the hidden folder, so a killed pass never
 //! leaves it behind.
 
-use crate::base::files::{self, FileError, told};
+use crate::base::files::{self, FileError, with_path};
 use crate::base::stamp::Stamp;
 use crate::problem::{Code, Problem};
 use std::fs::{self, File, TryLockError};
@@ -63,7 +63,7 @@ fn busy() -> Problem {
 
 fn open(shop: &Path) -> Result<File, FileError> {
     let folder = super::hidden_folder(shop);
-    told(fs::create_dir_all(&folder), "make the folder", &folder)?;
+    with_path(fs::create_dir_all(&folder), "make the folder", &folder)?;
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
@@ -71,5 +71,5 @@ fn open(shop: &Path) -> Result<File, FileError> {
         let _ = fs::set_permissions(&folder, fs::Permissions::from_mode(0o700));
     }
     let path = folder.join("lock");
-    told(files::open_own(&path, false), "open", &path)
+    with_path(files::open_own(&path, false), "open", &path)
 }

@@ -68,7 +68,7 @@ pub fn shop(money: MoneyRules, jobs: Vec<Job>) -> Shop {
         jobs,
         spoilt: vec![],
         spoilt_links: BTreeMap::new(),
-        given: Default::default(),
+        issued: Default::default(),
         remains: BTreeMap::new(),
         poses: vec![],
         pages: vec![],

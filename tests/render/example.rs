@@ -148,7 +148,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
         jobs: vec![],
         spoilt: vec![],
         spoilt_links: BTreeMap::new(),
-        given: Default::default(),
+        issued: Default::default(),
         remains: BTreeMap::new(),
         poses: vec![],
         pages: vec![],

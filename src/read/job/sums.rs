@@ -11,7 +11,7 @@ use crate::read::toml::value::Value;
 use rust_decimal::prelude::ToPrimitive;
 use rust_decimal::{Decimal, RoundingStrategy};
 
-/// Tells of the first discount, read from `tables`, that takes off more than the charges come to.
+/// RouteTexts of the first discount, read from `tables`, that takes off more than the charges come to.
 pub(in crate::read) fn tell_discounts(lines: &Lines, tables: &[Table<'_>], currency: Currency) {
     // What no decimal can hold is told by nobody here: such sums are not money.
     let charges: Option<Vec<Money>> = lines.charges.iter().map(|charge| come_to(charge.amount)).collect();
@@ -39,7 +39,7 @@ pub(in crate::read) fn tell_discounts(lines: &Lines, tables: &[Table<'_>], curre
     }
 }
 
-/// Tells of the first refund, read from `tables`, with which more was given back than was ever paid.
+/// RouteTexts of the first refund, read from `tables`, with which more was given back than was ever paid.
 pub(in crate::read) fn tell_refunds(lines: &Lines, tables: &[Table<'_>], currency: Currency) {
     let paid: Money = lines.payments.iter().map(|payment| payment.amount).sum();
     let mut back = Money::ZERO;

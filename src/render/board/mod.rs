@@ -25,7 +25,7 @@ use serde::Serialize;
 
 pub use chart::{Chart, Week};
 pub use drafts::Draft;
-pub use view::{BoardView, KeptSince, Kind, Mending, Mention, Row, Slip, SumsView};
+pub use view::{BoardView, KeptSince, Mending, Mention, Row, Slip, StepQueueView, SumsView};
 pub use who::Who;
 
 /// The page as its template sees it.

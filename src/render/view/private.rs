@@ -1,17 +1,17 @@
 //! The private page of a job: everything its customer may know, and nothing else.
 
-use super::beside;
 use super::calendar;
+use super::drawings;
 use super::frame::{Frame, PageLink, care_page};
 use super::ledger::{LedgerView, StorageView};
 use super::measures::{self, MeasuresView};
 use super::news;
 use super::progress::{self, Need, Now, StepView};
 use super::showroom::{RoomView, room_view};
-use super::way;
+use super::side_by_side;
 use super::when::{self, ReasonView, WindowView};
 use crate::model::{Body, Job, LineBy, Owner, PageLife, Photo, Pose, Route, SiteFile, Spoilt, WorkedJob};
-use crate::problem::{Place, Problems};
+use crate::problem::{Location, Problems};
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
 use crate::render::drawing::months::MonthsDrawing;
@@ -197,8 +197,11 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
         estimate_says: desk.shop.studio.estimates.says.clone(),
         now: progress::now(desk, route, worked),
         steps: progress::steps(desk, route, worked),
-        drawing: way::drawing(desk, route, worked),
-        months: worked.window().filter(|_| worked.ready.is_none()).map(|window| way::months(desk, window)),
+        drawing: drawings::route(desk, route, worked),
+        months: worked
+            .window()
+            .filter(|_| worked.ready.is_none())
+            .map(|window| drawings::months(desk, window)),
         photos: photo_days(desk, job),
         measures: measures::of(desk, job.measures.as_ref(), &worked.scores),
         chosen: chosen(desk, job, &root),
@@ -212,7 +215,7 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
         beside: route
             .animal
             .as_deref()
-            .and_then(|a| beside::of_animal(desk, a))
+            .and_then(|a| side_by_side::of_animal(desk, a))
             .map(|p| format!("{root}{p}")),
         showroom: showroom_of(desk, route, &root),
         ledger: LedgerView::of(desk, worked),
@@ -229,7 +232,7 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
 /// The note on the job, how to pay, and the policy, as HTML.
 fn own_texts(desk: &Desk<'_>, job: &Job, root: &str, notes: &mut Problems) -> [Option<String>; 3] {
     let money = &desk.shop.studio.money;
-    let shop_file = Place::file("content/shop.toml");
+    let shop_file = Location::file("content/shop.toml");
     let texts = [(&job.note, &job.file()), (&money.pay, &shop_file), (&money.policy, &shop_file)];
     texts.map(|(text, file)| {
         let around = desk.around(root, 3);

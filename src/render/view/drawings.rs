@@ -7,7 +7,7 @@ use crate::render::drawing::months::MonthsDrawing;
 use crate::render::drawing::route::{RouteDrawing, StepLabel};
 
 /// The route of a job with what is done, going on and to come.
-pub fn drawing(desk: &Desk<'_>, route: &Route, job: &WorkedJob) -> RouteDrawing {
+pub fn route(desk: &Desk<'_>, route: &Route, job: &WorkedJob) -> RouteDrawing {
     let after: Vec<Vec<usize>> = route.steps.iter().map(|step| step.after.clone()).collect();
     let views = steps(desk, route, job);
     if views.len() != after.len() {
