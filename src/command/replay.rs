@@ -32,9 +32,9 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
 fn replayed(folder: &Path, as_of: Option<Day>) -> Result<(Report, Problems), Problems> {
     super::is_shop(folder)?;
     let ReadShop { today, shop, mut problems } = pass::read_shop(folder, as_of, PassMode::LookOnly)?;
-    let (healthy, found) = work::healthy(&shop, today);
+    let (facts, found) = work::facts(&shop, today);
     problems.extend(found);
-    Ok((report(&shop, &healthy, today.day), problems))
+    Ok((report(&facts, today.day), problems))
 }
 
 fn table(report: &Report) {

@@ -3,7 +3,7 @@
 
 use crate::base::day::Day;
 use crate::base::digest::Digest;
-use crate::model::{Standing, StepWork};
+use crate::model::{StepState, StepWork};
 use crate::render::desk::{Desk, JobAtHand};
 use crate::render::markup::in_xml;
 use crate::render::paths::as_words;
@@ -67,18 +67,18 @@ fn items(desk: &Desk<'_>, shown: &JobAtHand<'_>) -> Vec<NewsItem> {
     if let Some(choice) = job.pose.as_ref().filter(|choice| choice.on <= desk.worked.today) {
         tell("pose".into(), "pose", choice.on, &[]);
     }
-    for (step, state) in shown.route.steps.iter().zip(&worked.steps) {
+    for (step, own) in shown.route.steps.iter().zip(&worked.steps) {
         let name = as_words(&step.name);
         let partner = match &step.work {
             StepWork::Away { partner } => desk.shop.partners.get(partner).map(|p| p.name.as_str()),
             StepWork::Bench(_) | StepWork::Rest(_) => None,
         };
-        match state.standing {
+        match own.state {
             // What a later step only implies has no day of its own.
-            Standing::Reached { day, exact: true } => {
+            StepState::Reached { day, exact: true, .. } => {
                 tell(format!("step {}", step.name), "step", day, &[("step", &name)]);
             }
-            Standing::Sent { since } => {
+            StepState::Sent { since } => {
                 let partner = partner.unwrap_or(&name);
                 tell(format!("sent {}", step.name), "sent", since, &[("step", &name), ("partner", partner)]);
             }

@@ -187,20 +187,25 @@ fn view(
             LineBy::Deposit => "deposit",
             LineBy::Arrival => "arrival",
         },
-        window: worked.window.map(|window| WindowView::of(desk, window)),
+        window: worked.window().map(|window| WindowView::of(desk, window)),
         reason: ReasonView::of(desk, worked),
         missing: when::missing(worked),
         estimate_says: desk.shop.studio.estimates.says.clone(),
         now: progress::now(desk, route, worked),
         steps: progress::steps(desk, route, worked),
         drawing: drawings::route(desk, route, worked),
-        months: worked.window.filter(|_| worked.ready.is_none()).map(|window| drawings::months(desk, window)),
+        months: worked
+            .window()
+            .filter(|_| worked.ready.is_none())
+            .map(|window| drawings::months(desk, window)),
         photos: photo_days(desk, job),
         measures: measures::of(desk, job.measures.as_ref(), &worked.scores),
         chosen: chosen(desk, job, &root),
         may_choose: route.animal.is_some() || names_pose,
-        choose_by: pose.and_then(|gate| gate.by).map(day),
-        choose_now: pose.and_then(|gate| gate.by).is_some_and(|by| by <= desk.worked.today),
+        choose_by: pose.and_then(|gate| worked.last_day_for(&gate.name)).map(day),
+        choose_now: pose
+            .and_then(|gate| worked.last_day_for(&gate.name))
+            .is_some_and(|by| by <= desk.worked.today),
         pose_begun: names_pose && pose.is_none(),
         poses: poses(desk, job, route, worked, &root),
         beside: route.animal.as_deref().and_then(|a| side_by_side(desk, a)).map(|p| format!("{root}{p}")),
