@@ -5,6 +5,10 @@
 // Tests lay out what they need, and print what they saw.
 #![cfg_attr(test, allow(clippy::disallowed_methods, clippy::disallowed_macros))]
 
+// So that `tests/builder/bare.rs` can be a part of the tests inside too.
+#[cfg(test)]
+extern crate self as benchlight;
+
 pub mod base;
 pub mod cli;
 pub mod command;

@@ -381,7 +381,7 @@ fn the_site_knows_nothing_of_the_board_or_of_printed_pages_and_reads_no_place() 
         let knows = text.replace("pub mod board;", "").contains("board::");
         assert!(!knows || board, "{file} knows the board");
         // The whole address of a page.
-        let leads = [".way()", "web_address("].iter().any(|word| text.contains(word));
+        let leads = [".page_path()", "web_address("].iter().any(|word| text.contains(word));
         assert!(!leads || printed || board, "{file} knows whole addresses");
         // A place for messages tells path and line of a job's file: one view has it, for what is wrong with the owner's
         // Markdown, and none looks into it.

@@ -95,7 +95,7 @@ impl Reader {
             refunds: list(&value["refunds"]).iter().map(payment).collect(),
             write_offs: list(&value["written_off"]).iter().map(write_off).collect(),
             reached: ready.into_iter().map(|m| ("finished".to_owned(), m)).collect(),
-            told: mark(&value["told"]),
+            customer_told: mark(&value["told"]),
             collected: mark(&value["collected"]),
             deposit: self.some_money(&value["deposit"]),
             ..oracle::job("26-001".into())
@@ -119,14 +119,14 @@ fn day(value: &Value) -> benchlight::base::day::Day {
     oracle::day(word(value))
 }
 
-fn mark(value: &Value) -> Option<Mark> {
-    (!value.is_null()).then(|| Mark { day: day(value), at: Some(0..0), photo: None })
+fn mark(value: &Value) -> Option<DatedFact> {
+    (!value.is_null()).then(|| DatedFact { day: day(value), at: Some(0..0), photo: None })
 }
 
 /// Our results in the words of the script.
 fn results(ledger: &Ledger, currency: Currency) -> Value {
     let plain = |amount: Money| amount.plain(currency);
-    let storage = ledger.lines.iter().filter(|l| l.kind == LineKind::Storage).map(|l| l.amount).sum();
+    let storage = ledger.lines.iter().filter(|l| l.kind == LedgerLineKind::Storage).map(|l| l.amount).sum();
     serde_json::json!({
         "total": plain(ledger.total),
         "taxes": ledger.taxes.iter().map(|t| plain(t.amount)).collect::<Vec<_>>(),
@@ -164,13 +164,13 @@ fn ten_thousand_ledgers_agree_with_pythons_decimal() {
         assert_eq!(results(ledger, currency), case["want"], "{case}");
         let has = |kind| ledger.lines.iter().any(|l| l.kind == kind && l.amount != Money::ZERO);
         let kinds = [
-            has(LineKind::Storage),
-            has(LineKind::Discount),
+            has(LedgerLineKind::Storage),
+            has(LedgerLineKind::Discount),
             ledger.taxes.len() > 1,
             ledger.taxes.iter().any(|t| t.included && t.amount != Money::ZERO),
             ledger.deposit_asked.is_positive() && ledger.deposit_met.is_some(),
             ledger.written_off.is_positive(),
-            ledger.payments.iter().any(|l| l.kind == LineKind::Refund),
+            ledger.payments.iter().any(|l| l.kind == LedgerLineKind::Refund),
             owes,
         ];
         seen.iter_mut().zip(kinds).for_each(|(count, is)| *count += usize::from(is));

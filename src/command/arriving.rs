@@ -9,7 +9,7 @@
 //! and the job's page is kept as that of a broken job is.
 
 use crate::base::files;
-use crate::model::{Shop, Worked};
+use crate::model::{InShop, Shop, Worked};
 use crate::problem::{Code, Problem, Problems, Severity};
 use std::collections::BTreeSet;
 use std::fs;
@@ -78,9 +78,9 @@ fn young_twins(problems: &Problems, shop_folder: &Path, now: SystemTime) -> BTre
 impl Arriving {
     /// Takes the jobs that wait out of the pass, so that their pages stay as they were.
     pub fn hold_back(&self, shop: &Shop, worked: &mut Worked) {
-        let waits = |place: usize| shop.jobs.get(place).is_some_and(|job| self.jobs.contains(&job.number));
+        let waits = |place: InShop| shop.job(place).is_some_and(|job| self.jobs.contains(&job.number));
         let held = worked.take_out(|job| waits(job.job));
-        let numbers = held.iter().filter_map(|job| shop.jobs.get(job.job)).map(|job| job.number.clone());
+        let numbers = held.iter().filter_map(|job| shop.job(job.job)).map(|job| job.number.clone());
         worked.spoilt.extend(numbers);
     }
 }

@@ -7,7 +7,7 @@ use crate::base::issued::HEAD;
 use crate::model::{Shop, Worked};
 use crate::problem::{Code, Location, Problem};
 use crate::read;
-use crate::work::issued::Piece;
+use crate::work::issued::PieceOfCustomer;
 use std::path::Path;
 
 /// Adds what is not there yet. Whoever calls this holds the shop's lock.
@@ -15,9 +15,9 @@ use std::path::Path;
 /// # Errors
 /// `output-failed`: the file could not be read or written.
 pub(super) fn note_down(folder: &Path, shop: &Shop, worked: &Worked) -> Result<(), Problem> {
-    let jobs = worked.jobs.iter().filter_map(|worked| shop.jobs.get(worked.job));
+    let jobs = worked.jobs.iter().filter_map(|worked| shop.job(worked.job));
     let mut new: Vec<String> = jobs
-        .map(|job| Piece::of(job).line(&shop.key))
+        .map(|job| PieceOfCustomer::of(job).line(&shop.key))
         .filter(|line| !shop.issued.holds(line))
         .map(|line| line.text())
         .collect();

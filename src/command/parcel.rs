@@ -99,7 +99,7 @@ fn account(shop: &Shop, worked: &Worked, list: &PackingList) {
     };
     say(&format!("The parcel to {partner} {leaves}:"));
     for packed in &list.goes {
-        let Some(job) = worked.jobs.get(packed.at).and_then(|w| shop.jobs.get(w.job)) else { continue };
+        let Some(job) = worked.job(packed.at).and_then(|w| shop.job(w.job)) else { continue };
         let pose = job.pose.as_ref().map_or("no pose", |choice| choice.words.as_str());
         say(&format!("  {}  {}, {pose}", job.number, job.piece));
     }
@@ -123,7 +123,7 @@ fn write_down(
     let (mut changes, mut drafts): (Vec<Change>, Vec<Draft>) = (Vec::new(), Vec::new());
     let mut wrong = Problems::default();
     for packed in &list.goes {
-        let Some(job) = worked.jobs.get(packed.at).and_then(|w| shop.jobs.get(w.job)) else { continue };
+        let Some(job) = worked.job(packed.at).and_then(|w| shop.job(w.job)) else { continue };
         let path = folder.join(job.folder.reveal()).join("job.toml");
         let edited = read_text(&path).and_then(|before| {
             let after = owner_file::with_day(&before, "reached", &packed.sent, day)
@@ -167,7 +167,7 @@ fn complaints(
     let numbers: Vec<&str> = list
         .goes
         .iter()
-        .filter_map(|packed| shop.jobs.get(worked.jobs.get(packed.at)?.job))
+        .filter_map(|packed| shop.job(worked.job(packed.at)?.job))
         .map(|job| job.number.as_str())
         .collect();
     let then = pass::with_drafts(folder, today, drafts)?;

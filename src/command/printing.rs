@@ -6,7 +6,7 @@ use super::pass::{self, PassMode, Reckoned};
 use super::terminal::{say, tell_problems};
 use crate::base::day::Day;
 use crate::base::words::ticked;
-use crate::model::{Shop, Spoilt, Worked};
+use crate::model::{InWorked, Shop, Spoilt, Worked};
 use crate::problem::{Code, Problem, Problems};
 use crate::render::printed::Printed;
 use crate::render::theme::Theme;
@@ -48,16 +48,17 @@ pub fn end(made: Result<Outcome, Problems>) -> Outcome {
     })
 }
 
-/// The place in `Worked::jobs` of the job with this number.
+/// The place of the job with this number.
 ///
 /// # Errors
 /// `unknown-job`, with the nearest number there is.
-pub fn job(shop: &Shop, worked: &Worked, number: &str) -> Result<usize, Problem> {
+pub fn job(shop: &Shop, worked: &Worked, number: &str) -> Result<InWorked, Problem> {
     let is_it = |other: &str| other.eq_ignore_ascii_case(number.trim());
-    let found = worked.jobs.iter().position(|w| shop.jobs.get(w.job).is_some_and(|job| is_it(&job.number)));
+    let mut placed = worked.placed();
+    let found = placed.find(|(_, own)| shop.job(own.job).is_some_and(|job| is_it(&job.number)));
     let spoilt = shop.spoilt.iter().any(|part| matches!(part, Spoilt::Job(other) if is_it(other)))
         || worked.spoilt.iter().any(|other| is_it(other));
-    found.ok_or_else(|| {
+    found.map(|(at, _)| at).ok_or_else(|| {
         if spoilt {
             let message = format!("the file of job {} needs mending first", ticked(number));
             return Problem::new(Code::UnknownJob, message)

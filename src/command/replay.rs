@@ -8,7 +8,7 @@ use crate::base::words::count;
 use crate::problem::Problems;
 use crate::work;
 use crate::work::replay::Summary;
-use crate::work::replay::report::{Report, Way, report};
+use crate::work::replay::report::{MethodScore, Report, report};
 use std::path::Path;
 
 /// Replays the shop and prints a table, or everything as JSON.
@@ -59,7 +59,7 @@ fn table(report: &Report) {
     say("by which it was missed: less is better. Days off: the median distance from the likely day.");
 }
 
-fn way_lines(way: &Way) {
+fn way_lines(way: &MethodScore) {
     let line = |name: &str, sum: &Summary| {
         say(&format!(
             "{name:<40}{:>10}{:>9.0}%{:>10.0}{:>10.0}",

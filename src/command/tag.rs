@@ -67,8 +67,8 @@ pub fn print(press: &Press, shop: &Path, tags: &Tags, wanted: &Wanted) -> Result
     }
     let sheets = Sheets { paper: wanted.paper, single: tags.single };
     let html = printed::tags(&found.shop, &found.worked, &press.theme, sheets, &places)?;
-    for worked in places.iter().filter_map(|at| found.worked.jobs.get(*at)) {
-        let number = found.shop.jobs.get(worked.job).map_or("", |job| job.number.as_str());
+    for worked in places.iter().filter_map(|at| found.worked.job(*at)) {
+        let number = found.shop.job(worked.job).map_or("", |job| job.number.as_str());
         let web = found.shop.studio.web_address(worked);
         let web = web.as_ref().map_or("", |web| web.reveal());
         if let Some(code) = Qr::of(web).filter(|_| tags.show) {

@@ -1,16 +1,16 @@
 //! The owner's view of all open jobs, and of those that went home with a balance: what can be done, what waits,
 //! what is away, what is owed. Places and figures only; whom a piece belongs to is found by its place. Never part of a `Site`.
 
-use super::Likely;
+use super::{InWorked, Likely};
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::Money;
 
-/// The board. Each `at` is a place in `Worked::jobs`.
+/// The board.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Board {
     /// Every job that was not collected, by number.
-    pub open: Vec<usize>,
+    pub open: Vec<InWorked>,
     /// What can be done now, by kind of bench work; the kind whose first piece is first in line stands first.
     pub bench: Vec<StepQueue>,
     /// What stands still, or soon will, for something that is not in hand.
@@ -43,7 +43,7 @@ pub struct StepQueue {
 /// A piece on which the bench can go on.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Turn {
-    pub at: usize,
+    pub at: InWorked,
     pub since: Day,
     pub time: Likely<Minutes>,
     pub rush: bool,
@@ -52,7 +52,7 @@ pub struct Turn {
 /// A piece that waits for somebody.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Wait {
-    pub at: usize,
+    pub at: InWorked,
     /// Whether the customer is waited on, else the shop itself.
     pub customer: bool,
     /// Names of the gates, and of the first step that waits.
@@ -67,7 +67,7 @@ pub struct Wait {
 /// A part that could leave.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ParcelWait {
-    pub at: usize,
+    pub at: InWorked,
     pub step: String,
     pub partner: String,
     pub since: Day,
@@ -78,7 +78,7 @@ pub struct ParcelWait {
 /// A part that is at a partner.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Out {
-    pub at: usize,
+    pub at: InWorked,
     pub step: String,
     pub partner: String,
     pub since: Day,
@@ -91,7 +91,7 @@ pub struct Out {
 /// A piece that dries, salts or the like.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Resting {
-    pub at: usize,
+    pub at: InWorked,
     pub step: String,
     pub since: Day,
     /// Soonest, likely and latest day on which it is over.
@@ -101,12 +101,12 @@ pub struct Resting {
 /// A finished piece that is still here.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ReadyPiece {
-    pub at: usize,
+    pub at: InWorked,
     pub since: Day,
     /// Days since then.
     pub days: u32,
     /// The day on which the customer was told, if that is written down.
-    pub told: Option<Day>,
+    pub customer_told: Option<Day>,
     pub grace_ends: Option<Day>,
     /// Days of storage so far, and what they come to.
     pub stored: u32,
@@ -117,13 +117,13 @@ pub struct ReadyPiece {
 /// A piece that went home before its bill was even.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OwedPiece {
-    pub at: usize,
+    pub at: InWorked,
     /// The day on which it was collected.
     pub since: Day,
     /// Days since then.
     pub days: u32,
     /// The day on which the customer was told that it is ready, if that is written down.
-    pub told: Option<Day>,
+    pub customer_told: Option<Day>,
     /// What the storage came to, up to the day it was collected.
     pub storage: Money,
     /// Never nothing; below zero where the shop owes the customer.

@@ -42,13 +42,13 @@ pub struct Job {
     /// Whether its page is sealed, where the job says otherwise than the shop, or the same.
     pub sealed: Option<bool>,
     /// Steps reached, and away steps sent, by name (`mounted`, `head-sent`): from `[reached]`, else from photos.
-    pub reached: BTreeMap<String, Mark>,
+    pub reached: BTreeMap<String, DatedFact>,
     /// The day on which the customer took it home.
-    pub collected: Option<Mark>,
+    pub collected: Option<DatedFact>,
     /// The day on which the customer was told that it is ready.
-    pub told: Option<Mark>,
+    pub customer_told: Option<DatedFact>,
     /// Gates met by hand: what is in hand since when (`form`, `base`).
-    pub have: BTreeMap<String, Mark>,
+    pub have: BTreeMap<String, DatedFact>,
     /// The day from which the tag's number is on record, if it is.
     pub tag_since: Option<Day>,
     /// The day from which the hunter's signature is on the tag, if it is.
@@ -115,7 +115,7 @@ pub struct Tag {
 
 /// A dated fact and where it stands in `job.toml`; without a span it comes from a photo.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Mark {
+pub struct DatedFact {
     pub day: Day,
     pub at: Option<Span>,
     /// The photo that it comes from, as messages name it.

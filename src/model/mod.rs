@@ -5,10 +5,12 @@
 
 pub mod board;
 pub mod facts;
+pub mod gate;
 pub mod job;
 pub mod measures;
 pub mod parcel;
 pub mod photo;
+pub mod place;
 pub mod post;
 pub mod register;
 pub mod role;
@@ -25,13 +27,14 @@ pub use board::{
     Board, LoadWeek, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, StepQueue, Sums, Turn, Wait,
 };
 pub use facts::{Facts, PartnerPlan, PieceFacts, RoutePlan, StepFacts, StepPlan};
-pub use job::{Amount, Charge, Choice, Discount, Job, Less, Mark, Payment, PrivateFacts, Tag, WriteOff};
+pub use job::{Amount, Charge, Choice, DatedFact, Discount, Job, Less, Payment, PrivateFacts, Tag, WriteOff};
 pub use parcel::{Packed, PackingList, Staying, StaysFor};
 pub use photo::{
     Format, Look, MadeOf, Photo, PhotoFault, Picture, Remains, Rendition, Renditions, Taken, TakenBy,
 };
+pub use place::{InShop, InWorked};
 pub use post::{Post, PostTo};
-pub use register::{Entry, Gap, Register, RegisterField};
+pub use register::{Gap, Register, RegisterEntry, RegisterField};
 pub use role::Role;
 pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork, WorkKind};
 pub use seal::PageKey;
@@ -43,6 +46,7 @@ pub use showroom::{Page, Pose, Room, StandsOn};
 pub use site::{Body, DraftSite, OpenFile, Owner, Site, SiteFile, Still};
 pub use today::Today;
 pub use worked::{
-    Away, Back, BenchMonth, Gate, Ledger, LedgerLine, LineKind, Moved, MovedBy, NoWindow, Outlook, PageLife,
-    PastHeld, Reason, RouteWindow, Stage, StepState, TaxLine, Window, Worked, WorkedJob, WorkedStep,
+    Away, Back, BenchMonth, Gate, Ledger, LedgerLine, LedgerLineKind, Moved, MovedBy, NoWindow, Outlook,
+    PageLife, PastHeld, Reason, RouteWindow, Stage, StepState, TaxLine, Window, Worked, WorkedJob,
+    WorkedStep,
 };

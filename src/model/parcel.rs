@@ -1,6 +1,7 @@
 //! What goes into the next parcel to a partner, and what has to stay. For the owner and the partner; never
 //! published.
 
+use super::InWorked;
 use crate::base::day::Day;
 
 /// The packing list of one parcel.
@@ -16,15 +17,14 @@ pub struct PackingList {
     pub goes: Vec<Packed>,
     /// What cannot go, what is nearest to it first.
     pub stays: Vec<Staying>,
-    /// Places in `Worked::jobs` of what the partner has, and since when.
-    pub there: Vec<(usize, Day)>,
+    /// What the partner has, and since when.
+    pub there: Vec<(InWorked, Day)>,
 }
 
 /// A part of a piece that can go.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Packed {
-    /// Place in `Worked::jobs`.
-    pub at: usize,
+    pub at: InWorked,
     /// The away step.
     pub step: String,
     /// The word under `[reached]` that says that it left.
@@ -36,7 +36,7 @@ pub struct Packed {
 /// A part of a piece that goes to this partner one day, but not now.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Staying {
-    pub at: usize,
+    pub at: InWorked,
     pub step: String,
     pub why: StaysFor,
 }

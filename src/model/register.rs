@@ -65,14 +65,14 @@ pub struct Register {
     pub from: Day,
     pub to: Day,
     /// By the day each came in, then by number.
-    pub entries: Vec<Entry>,
+    pub entries: Vec<RegisterEntry>,
     /// What is missing in it, by entry; first of all what could not be read.
     pub gaps: Vec<Gap>,
 }
 
 /// One piece that came in or went out within the span.
 #[derive(Clone, Debug)]
-pub struct Entry {
+pub struct RegisterEntry {
     pub number: String,
     pub came_in: Day,
     pub piece: String,

@@ -137,7 +137,7 @@ impl Studio {
     /// The whole web address of a private page, for hang tags and messages, with its key where it is sealed; none as
     /// long as the shop has no `web`.
     pub fn web_address(&self, worked: &WorkedJob) -> Option<Private<String>> {
-        self.web.as_ref().map(|web| Private::new(format!("{web}{}", worked.way().reveal())))
+        self.web.as_ref().map(|web| Private::new(format!("{web}{}", worked.page_path().reveal())))
     }
 }
 

@@ -5,7 +5,7 @@ use crate::base::minutes::Minutes;
 use crate::base::money::Money;
 use crate::base::private::Private;
 use crate::model::measures::Score;
-use crate::model::{Facts, PageKey};
+use crate::model::{Facts, InShop, PageKey};
 
 /// The result of a pass's reckoning.
 #[derive(Clone, Debug)]
@@ -41,8 +41,7 @@ impl Worked {
 /// What follows for one job.
 #[derive(Clone, Debug)]
 pub struct WorkedJob {
-    /// Place in `Shop::jobs`.
-    pub job: usize,
+    pub job: InShop,
     /// The private address: 26 base32 characters, the folder under `see/`; of a sealed page 16.
     pub address: String,
     /// The key of its page, where that is sealed.
@@ -101,9 +100,9 @@ impl WorkedJob {
         open.filter_map(|gate| self.last_day_for(&gate.name)).min()
     }
 
-    /// The way from the site's root to its page: the private folder, and for a sealed page the key behind a `#`. Whoever has
+    /// The path of its page from the site's root: the private folder, and for a sealed page the key behind a `#`. Whoever has
     /// it can read the page, so it is for the owner and the customer alone.
-    pub fn way(&self) -> Private<String> {
+    pub fn page_path(&self) -> Private<String> {
         let key = self.seal.as_ref().map(|key| format!("#{}", key.reveal())).unwrap_or_default();
         Private::new(format!("see/{}/{key}", self.address))
     }
@@ -323,7 +322,7 @@ pub struct Ledger {
 /// `what` is in the owner's words: how it was paid for a payment (empty where not told), `storage` for storage.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LedgerLine {
-    pub kind: LineKind,
+    pub kind: LedgerLineKind,
     pub what: String,
     pub on: Option<Day>,
     /// Price of one and how many, where it was reckoned so.
@@ -333,7 +332,7 @@ pub struct LedgerLine {
 
 /// What a line of the ledger is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum LineKind {
+pub enum LedgerLineKind {
     Charge,
     Discount,
     Storage,

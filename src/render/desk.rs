@@ -52,7 +52,7 @@ impl<'a> Desk<'a> {
 
     /// A job with its route; none where the shop has lost either.
     pub fn job(&self, worked: &'a WorkedJob) -> Option<JobAtHand<'a>> {
-        let job = self.shop.jobs.get(worked.job)?;
+        let job = self.shop.job(worked.job)?;
         Some(JobAtHand { job, route: self.shop.routes.get(&job.route)?, worked })
     }
 

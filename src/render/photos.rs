@@ -111,7 +111,7 @@ fn still_there<'a>(shop: &'a Shop, worked: &'a Worked) -> impl Iterator<Item = &
 /// The photos that jobs show, in the order in which somebody waits for them.
 fn by_haste<'a>(shop: &'a Shop, worked: &'a Worked) -> Vec<&'a Photo> {
     let with_page = worked.jobs.iter().filter(|w| w.page != PageLife::Gone);
-    let jobs = with_page.filter_map(|w| Some((w.page != PageLife::Open, shop.jobs.get(w.job)?)));
+    let jobs = with_page.filter_map(|w| Some((w.page != PageLife::Open, shop.job(w.job)?)));
     let mut photos: Vec<(bool, &Photo)> = jobs
         .flat_map(|(closing, job)| shown_of(job, worked.today).map(move |photo| (closing, photo)))
         .collect();

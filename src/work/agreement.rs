@@ -65,7 +65,7 @@ fn page_and_estimate_see_every_piece_alike_on_every_day() {
         let now = DayView::on(&worked.facts, today.day);
         let later = DayView::on(&facts, today.day);
         for (at, job) in worked.jobs.iter().enumerate() {
-            let own = &shop.jobs[job.job];
+            let own = shop.job(job.job).expect("it is of this shop");
             let route = &shop.routes[&own.route];
             agree(route, job, now.piece(at).expect("every job has its piece"));
             windows += usize::from(job.window().is_some());

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 pub(super) fn months(shop: &Shop, jobs: &[WorkedJob]) -> Vec<BenchMonth> {
     let mut months: BTreeMap<Day, BTreeMap<&str, usize>> = BTreeMap::new();
     for worked in jobs.iter().filter(|w| w.stage != Stage::Collected) {
-        if let Some(job) = shop.jobs.get(worked.job) {
+        if let Some(job) = shop.job(worked.job) {
             let pieces = months.entry(job.taken_in.first_of_month()).or_default();
             *pieces.entry(&job.route).or_default() += 1;
         }

@@ -8,8 +8,8 @@ use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::Money;
 use crate::model::{
-    Board, Gate, Job, Likely, LineKind, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, Route, Shop, Stage,
-    Step, StepQueue, StepState, StepWork, Sums, Turn, Wait, Worked, WorkedJob,
+    Board, Gate, InWorked, Job, LedgerLineKind, Likely, Out, OwedPiece, ParcelWait, ReadyPiece, Resting,
+    Route, Shop, Stage, Step, StepQueue, StepState, StepWork, Sums, Turn, Wait, Worked, WorkedJob,
 };
 use std::collections::BTreeMap;
 
@@ -19,7 +19,7 @@ const SOON: u32 = 45;
 /// One open job with all that belongs to it.
 #[derive(Clone, Copy)]
 struct Open<'a> {
-    at: usize,
+    at: InWorked,
     job: &'a Job,
     route: &'a Route,
     worked: &'a WorkedJob,
@@ -28,10 +28,10 @@ struct Open<'a> {
 /// The board of a shop whose reckoning is done.
 pub fn board(shop: &Shop, worked: &Worked) -> Board {
     let today = worked.today;
-    let open = worked.jobs.iter().enumerate().filter(|(_, w)| w.stage != Stage::Collected);
+    let open = worked.placed().filter(|(_, w)| w.stage != Stage::Collected);
     let all: Vec<Open<'_>> = open
         .filter_map(|(at, worked)| {
-            let job = shop.jobs.get(worked.job)?;
+            let job = shop.job(worked.job)?;
             Some(Open { at, job, route: shop.routes.get(&job.route)?, worked })
         })
         .collect();
@@ -44,11 +44,11 @@ pub fn board(shop: &Shop, worked: &Worked) -> Board {
             sort_in(&mut board, &mut kinds, shop, one, step, state, today);
         }
     }
-    let home = worked.jobs.iter().enumerate();
+    let home = worked.placed();
     board.owed = home.filter_map(|(at, worked)| owed(shop, at, worked, today)).collect();
     board.sums = sums(&all, &board.owed, today);
     board.left = Minutes(all.iter().map(minutes_left).fold(0, u32::saturating_add));
-    let line = |at: usize| worked.jobs.get(at).and_then(|w| w.in_line_since);
+    let line = |at: InWorked| worked.job(at).and_then(|w| w.in_line_since);
     in_order(&mut board, kinds, &line);
     board.load = estimate::load(&worked.facts, today);
     board
@@ -152,7 +152,7 @@ fn ready(one: &Open<'_>, today: Day) -> Option<ReadyPiece> {
         at: one.at,
         since,
         days: days(since),
-        told: told(one.job, today),
+        customer_told: told_on(one.job, today),
         grace_ends: one.worked.grace_ends,
         stored: one.worked.grace_ends.map_or(0, days),
         storage: storage(one.worked),
@@ -160,25 +160,25 @@ fn ready(one: &Open<'_>, today: Day) -> Option<ReadyPiece> {
     })
 }
 
-fn told(job: &Job, today: Day) -> Option<Day> {
-    job.told.as_ref().map(|mark| mark.day).filter(|day| *day <= today)
+fn told_on(job: &Job, today: Day) -> Option<Day> {
+    job.customer_told.as_ref().map(|mark| mark.day).filter(|day| *day <= today)
 }
 
 /// A piece that went home before its bill was even.
-fn owed(shop: &Shop, at: usize, worked: &WorkedJob, today: Day) -> Option<OwedPiece> {
+fn owed(shop: &Shop, at: InWorked, worked: &WorkedJob, today: Day) -> Option<OwedPiece> {
     let since = worked.collected.filter(|_| worked.ledger.due != Money::ZERO)?;
     Some(OwedPiece {
         at,
         since,
         days: u32::try_from(today.since(since)).unwrap_or(0),
-        told: told(shop.jobs.get(worked.job)?, today),
+        customer_told: told_on(shop.job(worked.job)?, today),
         storage: storage(worked),
         due: worked.ledger.due,
     })
 }
 
 fn storage(worked: &WorkedJob) -> Money {
-    let lines = worked.ledger.lines.iter().filter(|line| line.kind == LineKind::Storage);
+    let lines = worked.ledger.lines.iter().filter(|line| line.kind == LedgerLineKind::Storage);
     lines.map(|line| line.amount).sum()
 }
 
@@ -222,7 +222,7 @@ fn minutes_left(one: &Open<'_>) -> u32 {
 }
 
 /// Everything in the order in which the owner would take it up.
-fn in_order(board: &mut Board, kinds: BTreeMap<String, StepQueue>, line: &dyn Fn(usize) -> Option<Day>) {
+fn in_order(board: &mut Board, kinds: BTreeMap<String, StepQueue>, line: &dyn Fn(InWorked) -> Option<Day>) {
     let far = Day::epoch().plus(u32::MAX);
     let turn_key = |turn: &Turn| (!turn.rush, line(turn.at).unwrap_or(far), turn.at);
     board.bench = kinds.into_values().collect();
@@ -275,22 +275,25 @@ mod tests {
             tagged("26-006", "2026-01-05").collected("2026-06-01"),
         ];
         let board = board_of(shop(), jobs, "2026-06-30");
-        assert_eq!(board.open, [0, 1, 2, 3, 4]);
-        let kinds: Vec<(&str, Vec<usize>)> =
+        assert_eq!(board.open, [0, 1, 2, 3, 4].map(nth));
+        let kinds: Vec<(&str, Vec<InWorked>)> =
             board.bench.iter().map(|k| (k.step.as_str(), k.turns.iter().map(|t| t.at).collect())).collect();
-        assert_eq!(kinds, [("washed", vec![1])]);
+        assert_eq!(kinds, [("washed", vec![nth(1)])]);
         let waits: Vec<_> =
             board.waits.iter().map(|w| (w.at, w.gates.join("+"), w.customer, w.blocking)).collect();
-        assert_eq!(waits, [(0, "tag".to_owned(), true, true)]);
+        assert_eq!(waits, [(nth(0), "tag".to_owned(), true, true)]);
         // 150 days after January 20 is June 19, eleven days before June 30.
         assert_eq!(
             (board.away[0].at, board.away[0].latest_back, board.away[0].late),
-            (1, day("2026-06-19"), Some(11))
+            (nth(1), day("2026-06-19"), Some(11))
         );
         let rest = &board.rests[0];
-        assert_eq!((rest.at, rest.due.least, rest.due.most), (2, day("2026-06-11"), day("2026-07-06")));
-        assert_eq!((board.parcels[0].at, board.parcels[0].leaves), (3, Some(day("2026-06-30"))));
-        assert_eq!((board.ready[0].at, board.ready[0].days, board.ready[0].told), (4, 10, None));
+        assert_eq!((rest.at, rest.due.least, rest.due.most), (nth(2), day("2026-06-11"), day("2026-07-06")));
+        assert_eq!((board.parcels[0].at, board.parcels[0].leaves), (nth(3), Some(day("2026-06-30"))));
+        assert_eq!(
+            (board.ready[0].at, board.ready[0].days, board.ready[0].customer_told),
+            (nth(4), 10, None)
+        );
     }
 
     #[test]
@@ -301,7 +304,7 @@ mod tests {
             tagged("26-003", "2026-04-05").change(|job| job.rush = true),
         ];
         let board = board_of(shop(), jobs, "2026-06-30");
-        assert_eq!(board.bench[0].turns.iter().map(|t| t.at).collect::<Vec<_>>(), [2, 1, 0]);
+        assert_eq!(board.bench[0].turns.iter().map(|t| t.at).collect::<Vec<_>>(), [2, 1, 0].map(nth));
         // Three times the sample's 30, 60 and 120 minutes; four bench steps are left on each piece.
         let time = board.bench[0].time;
         assert_eq!((time.least.0, time.likely.0, time.most.0, board.left.0), (90, 180, 360, 3 * 4 * 60));
@@ -355,10 +358,10 @@ mod tests {
             owed_back: money(100),
             ..Sums::default()
         };
-        let owed = vec![(1, 59, 34_063), (3, 40, -100), (0, 28, 24_063)];
-        assert_eq!(at("2026-06-29"), (vec![4], owed, want.clone()));
+        let owed = vec![(nth(1), 59, 34_063), (nth(3), 40, -100), (nth(0), 28, 24_063)];
+        assert_eq!(at("2026-06-29"), (vec![nth(4)], owed, want.clone()));
         let (_, owed, sums) = at("2026-06-30");
-        assert_eq!(owed, [(3, 41, -100), (0, 29, 24_063)], "written off, and so at an end");
+        assert_eq!(owed, [(nth(3), 41, -100), (nth(0), 29, 24_063)], "written off, and so at an end");
         assert_eq!(sums, Sums { owed: money(24_063), ..want });
     }
 

@@ -6,7 +6,7 @@
 use super::deposit::{self, Deposit};
 use super::estimate::chance;
 use super::gates::Gates;
-use super::known::Known;
+use super::known::KnownJob;
 use crate::base::day::Day;
 use crate::model::{
     Facts, Job, LineBy, PartnerPlan, PieceFacts, Route, RoutePlan, Shop, Step, StepFacts, StepPlan, StepWork,
@@ -24,7 +24,7 @@ pub(super) struct Dated<'a> {
 
 impl<'a> Dated<'a> {
     /// Of a job whose route is in the shop.
-    pub fn of(shop: &'a Shop, route: &Route, known: Known<'a>) -> Dated<'a> {
+    pub fn of(shop: &'a Shop, route: &Route, known: KnownJob<'a>) -> Dated<'a> {
         let deposit = deposit::reckon(&shop.studio.money, route, &known);
         let gates = Gates { known, deposit_met: deposit.met, rules: &shop.studio.gates };
         let job = known.job;

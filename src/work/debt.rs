@@ -2,19 +2,19 @@
 //!
 //! Where such pieces stand on the board is `board`'s; the sums themselves are `ledger`'s.
 
-use super::known::Known;
+use super::known::KnownJob;
 use super::truth::place;
 use crate::base::money::{Currency, Money};
 use crate::model::Ledger;
 use crate::problem::{Code, Problem};
 
 /// What the balance of a job says against its record, on the day that it was reckoned for.
-pub(super) fn check(known: &Known<'_>, ledger: &Ledger, currency: Currency) -> Option<Problem> {
+pub(super) fn check(known: &KnownJob<'_>, ledger: &Ledger, currency: Currency) -> Option<Problem> {
     written_off_too_large(known, ledger, currency).or_else(|| collected_owes(known, ledger, currency))
 }
 
 /// It went home, and the ledger is not even. Nothing in the record is wrong, so the page is made all the same.
-fn collected_owes(known: &Known<'_>, ledger: &Ledger, currency: Currency) -> Option<Problem> {
+fn collected_owes(known: &KnownJob<'_>, ledger: &Ledger, currency: Currency) -> Option<Problem> {
     let mark = known.collected().filter(|_| ledger.due != Money::ZERO)?;
     let (message, hint) = match ledger.due.is_positive() {
         true => (
@@ -35,7 +35,7 @@ fn collected_owes(known: &Known<'_>, ledger: &Ledger, currency: Currency) -> Opt
 }
 
 /// More written off than was left to pay: the page would say that the shop owes money that it never had.
-fn written_off_too_large(known: &Known<'_>, ledger: &Ledger, currency: Currency) -> Option<Problem> {
+fn written_off_too_large(known: &KnownJob<'_>, ledger: &Ledger, currency: Currency) -> Option<Problem> {
     let owed = (ledger.total - ledger.paid).max(Money::ZERO);
     if ledger.written_off <= owed {
         return None;
@@ -70,27 +70,27 @@ mod tests {
         let want = |due: &str| {
             format!("collected-owes: it was collected on 2026-03-01, and {due} is still owed [2026-03-01]")
         };
-        assert_eq!(told(home(), on("2026-03-01")), [want("340.63")]);
-        assert_eq!(told(home(), on("2036-03-01")), [want("340.63")], "it never goes away by itself");
-        assert_eq!(told(home().paid(100, "2026-03-02"), as_of("2026-03-02")), [want("339.63")]);
-        assert_eq!(told(home().paid(34_063, "2026-04-01"), as_of("2026-03-31")), [want("340.63")]);
-        assert_eq!(told(home().paid(34_063, "2026-04-01"), on("2026-04-01")), [""; 0]);
-        assert_eq!(told(home(), as_of("2026-02-28")), [""; 0], "not collected yet on that day");
+        assert_eq!(problem_lines(home(), on("2026-03-01")), [want("340.63")]);
+        assert_eq!(problem_lines(home(), on("2036-03-01")), [want("340.63")], "it never goes away by itself");
+        assert_eq!(problem_lines(home().paid(100, "2026-03-02"), as_of("2026-03-02")), [want("339.63")]);
+        assert_eq!(problem_lines(home().paid(34_063, "2026-04-01"), as_of("2026-03-31")), [want("340.63")]);
+        assert_eq!(problem_lines(home().paid(34_063, "2026-04-01"), on("2026-04-01")), [""; 0]);
+        assert_eq!(problem_lines(home(), as_of("2026-02-28")), [""; 0], "not collected yet on that day");
         let over = home().paid(34_064, "2026-03-01");
         assert_eq!(
-            told(over.clone(), on("2026-03-01")),
+            problem_lines(over.clone(), on("2026-03-01")),
             [
                 "collected-owes: it was collected on 2026-03-01, and 0.01 more was paid than is due [2026-03-01]"
             ]
         );
-        assert_eq!(told(over.refunded(1, "2026-03-02"), on("2026-03-02")), [""; 0]);
+        assert_eq!(problem_lines(over.refunded(1, "2026-03-02"), on("2026-03-02")), [""; 0]);
     }
 
     #[test]
     fn a_write_off_ends_a_debt_from_its_day_on() {
         let off = || home().paid(10_000, "2026-01-05").written_off(24_063, "2026-05-01");
-        assert_eq!(told(off(), as_of("2026-04-30")).len(), 1);
-        assert_eq!(told(off(), on("2026-05-01")), [""; 0]);
+        assert_eq!(problem_lines(off(), as_of("2026-04-30")).len(), 1);
+        assert_eq!(problem_lines(off(), on("2026-05-01")), [""; 0]);
         let before = single(shop(), off(), as_of("2026-04-30")).ledger;
         assert_eq!((before.due, before.written_off), (money(24_063), money(0)));
         let after = single(shop(), off(), on("2026-05-01")).ledger;

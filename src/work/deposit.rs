@@ -1,6 +1,6 @@
 //! The deposit: how much is asked for a job, and since when it is paid.
 
-use super::known::Known;
+use super::known::KnownJob;
 use super::ledger;
 use crate::base::day::Day;
 use crate::base::exact::Exact;
@@ -16,7 +16,7 @@ pub(super) struct Deposit {
 }
 
 /// The deposit of a job: its own, else its route's, else the shop's.
-pub(super) fn reckon(rules: &MoneyRules, route: &Route, known: &Known<'_>) -> Deposit {
+pub(super) fn reckon(rules: &MoneyRules, route: &Route, known: &KnownJob<'_>) -> Deposit {
     let own = known.job.deposit.map(DepositRule::Flat);
     let asked = asked(own.or(route.deposit).unwrap_or(rules.deposit), rules, known);
     Deposit { asked, met: met(asked, known) }
@@ -25,8 +25,8 @@ pub(super) fn reckon(rules: &MoneyRules, route: &Route, known: &Known<'_>) -> De
 /// A percentage is of what was charged by the day it was taken in, less that day's discounts, with the
 /// tax added to it; the deposit is never more than that. A flat deposit stands as it is where no
 /// price was written down that day.
-fn asked(rule: DepositRule, rules: &MoneyRules, known: &Known<'_>) -> Money {
-    let first_day = Known::on(known.job, known.job.taken_in);
+fn asked(rule: DepositRule, rules: &MoneyRules, known: &KnownJob<'_>) -> Money {
+    let first_day = KnownJob::on(known.job, known.job.taken_in);
     let charges: Vec<_> = first_day.charges().collect();
     let discounts: Vec<_> = first_day.discounts().collect();
     let total = ledger::bill(rules, &charges, &discounts, None).total.max(Money::ZERO);
@@ -41,7 +41,7 @@ fn asked(rule: DepositRule, rules: &MoneyRules, known: &Known<'_>) -> Money {
 
 /// The day since which payments less refunds have not been below what is asked: at once when
 /// nothing is asked, never when a refund took it back.
-fn met(asked: Money, known: &Known<'_>) -> Option<Day> {
+fn met(asked: Money, known: &KnownJob<'_>) -> Option<Day> {
     if !asked.is_positive() {
         return Some(known.job.taken_in);
     }

@@ -1,20 +1,15 @@
 //! Gates: since when each is met, who is to meet it, and which of them stand in a job's way.
 
-use super::known::Known;
+use super::known::KnownJob;
 use crate::base::day::Day;
+use crate::model::gate::{DEPOSIT, KNOWN, POSE, SIGNATURE, TAG};
 use crate::model::{Gate, GateRule, Route, WaitsOn, WorkedStep};
 use std::collections::BTreeMap;
-
-/// Gates that follow from other parts of a job; every other name is met by what is in hand.
-pub(super) const POSE: &str = "pose";
-pub(super) const DEPOSIT: &str = "deposit";
-pub(super) const TAG: &str = "tag";
-pub(super) const SIGNATURE: &str = "signature";
 
 /// What decides on gates for one job.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Gates<'a> {
-    pub known: Known<'a>,
+    pub known: KnownJob<'a>,
     /// The day since which the deposit is paid.
     pub deposit_met: Option<Day>,
     pub rules: &'a BTreeMap<String, GateRule>,
@@ -36,7 +31,7 @@ impl Gates<'_> {
     fn is_customers(&self, name: &str) -> bool {
         match self.rules.get(name) {
             Some(rule) => rule.who == WaitsOn::Customer,
-            None => matches!(name, POSE | DEPOSIT | TAG | SIGNATURE),
+            None => KNOWN.contains(&name),
         }
     }
 

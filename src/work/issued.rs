@@ -36,7 +36,7 @@ const MOST: u32 = 9999;
 
 /// What is known of a piece and its customer.
 #[derive(Clone, Copy, Debug)]
-pub struct Piece<'a> {
+pub struct PieceOfCustomer<'a> {
     pub number: &'a str,
     pub link: u32,
     pub word: Option<Drawn>,
@@ -45,10 +45,10 @@ pub struct Piece<'a> {
     pub phone: Option<&'a str>,
 }
 
-impl<'a> Piece<'a> {
-    pub fn of(job: &'a Job) -> Piece<'a> {
+impl<'a> PieceOfCustomer<'a> {
+    pub fn of(job: &'a Job) -> PieceOfCustomer<'a> {
         let private = job.private.reveal();
-        Piece {
+        PieceOfCustomer {
             number: &job.number,
             link: job.link,
             word: job.draw.map(|word| *word.reveal()),
@@ -110,7 +110,7 @@ pub fn problem(job: &Job, key: &ShopKey, issued: &Issued) -> Option<Problem> {
     if issued.lines_of(&job.number.to_ascii_lowercase()).is_empty() {
         return None;
     }
-    let piece = Piece::of(job);
+    let piece = PieceOfCustomer::of(job);
     if !is_anothers(issued, &piece.line(key)) {
         return None;
     }

@@ -4,35 +4,35 @@
 //! Whatever is dated later does not exist yet. Whether such a date is a mistake is `truth`'s question.
 
 use crate::base::day::Day;
-use crate::model::{Charge, Discount, Job, Mark, Payment, WriteOff};
+use crate::model::{Charge, DatedFact, Discount, Job, Payment, WriteOff};
 
 /// A job as it stood on a day.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Known<'a> {
+pub(super) struct KnownJob<'a> {
     pub job: &'a Job,
     pub day: Day,
 }
 
-impl<'a> Known<'a> {
-    pub fn on(job: &'a Job, day: Day) -> Known<'a> {
-        Known { job, day }
+impl<'a> KnownJob<'a> {
+    pub fn on(job: &'a Job, day: Day) -> KnownJob<'a> {
+        KnownJob { job, day }
     }
 
-    fn only(&self, mark: Option<&'a Mark>) -> Option<&'a Mark> {
+    fn only(&self, mark: Option<&'a DatedFact>) -> Option<&'a DatedFact> {
         mark.filter(|m| m.day <= self.day)
     }
 
     /// A step reached or an away step sent, by the name it is recorded under.
-    pub fn reached(&self, name: &str) -> Option<&'a Mark> {
+    pub fn reached(&self, name: &str) -> Option<&'a DatedFact> {
         self.only(self.job.reached.get(name))
     }
 
-    pub fn collected(&self) -> Option<&'a Mark> {
+    pub fn collected(&self) -> Option<&'a DatedFact> {
         self.only(self.job.collected.as_ref())
     }
 
-    pub fn told(&self) -> Option<&'a Mark> {
-        self.only(self.job.told.as_ref())
+    pub fn customer_told(&self) -> Option<&'a DatedFact> {
+        self.only(self.job.customer_told.as_ref())
     }
 
     /// Since when something that a gate asks for is in hand.

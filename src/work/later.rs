@@ -29,7 +29,7 @@ fn written(job: &Job, today: Day) -> Vec<Problem> {
     }
     let mut problems = Vec::new();
     let marks = job.reached.iter().chain(&job.have).map(|(name, mark)| (name.as_str(), mark));
-    let ends = [("told", job.told.as_ref()), ("collected", job.collected.as_ref())];
+    let ends = [("told", job.customer_told.as_ref()), ("collected", job.collected.as_ref())];
     let ends = ends.into_iter().filter_map(|(name, mark)| mark.map(|mark| (name, mark)));
     // A photo's date has its own code and does not spoil the job.
     for (name, mark) in marks.chain(ends).filter(|(_, m)| later(m.day) && m.photo.is_none()) {
@@ -126,9 +126,9 @@ mod tests {
         ];
         for (made, what) in cases {
             let want = format!("in-the-future: {what} is dated {far}, later than today (2026-12-31) [{far}]");
-            assert_eq!(told(made.clone(), on("2026-12-31")), [want]);
-            assert_eq!(told(made.clone(), on(far)), [""; 0]);
-            assert_eq!(told(made, as_of("2026-12-31")), [""; 0]);
+            assert_eq!(problem_lines(made.clone(), on("2026-12-31")), [want]);
+            assert_eq!(problem_lines(made.clone(), on(far)), [""; 0]);
+            assert_eq!(problem_lines(made, as_of("2026-12-31")), [""; 0]);
         }
     }
 
@@ -137,7 +137,7 @@ mod tests {
         let tomorrow =
             || job("26-001", "2026-01-05").reached("skinned", "2026-01-06").charge(5, "2026-01-05");
         assert_eq!(
-            told(tomorrow(), on("2026-01-04")),
+            problem_lines(tomorrow(), on("2026-01-04")),
             ["in-the-future: `taken-in` is dated 2026-01-05, later than today (2026-01-04) [2026-01-05]"]
         );
         let (worked, problems) = worked(shop(), vec![tomorrow().made()], as_of("2026-01-04"));
@@ -149,8 +149,8 @@ mod tests {
         let made = job("26-001", "2026-01-05").photographed("skinned", "2026-01-09");
         let want = "photo-date: the photo is dated 2026-01-09, later than today (2026-01-08) \
                     [content/jobs/1 skinned/IMG_1.jpg]";
-        assert_eq!(told(made.clone(), on("2026-01-08")), [want]);
-        assert_eq!(told(made.clone(), as_of("2026-01-08")), [""; 0]);
+        assert_eq!(problem_lines(made.clone(), on("2026-01-08")), [want]);
+        assert_eq!(problem_lines(made.clone(), as_of("2026-01-08")), [""; 0]);
         let (first, _) = worked(shop(), vec![made.clone().made()], on("2026-01-08"));
         assert!(!first.jobs[0].steps[0].state.is_reached());
         // Told once where the photo itself is known too, and not at all where it is hidden.
@@ -169,9 +169,9 @@ mod tests {
                 exif_taken: None,
             },
         };
-        assert_eq!(told(made.change(|j| j.photos.push(photo(true))), on("2026-01-08")), [want]);
+        assert_eq!(problem_lines(made.change(|j| j.photos.push(photo(true))), on("2026-01-08")), [want]);
         let hidden = job("26-001", "2026-01-05").change(|j| j.photos.push(photo(false)));
-        assert_eq!(told(hidden, on("2026-01-08")), [""; 0]);
+        assert_eq!(problem_lines(hidden, on("2026-01-08")), [""; 0]);
     }
 
     #[test]

@@ -5,12 +5,14 @@
 //! stand in the lines as negative amounts, so that the shown parts add up to the shown sums.
 
 use super::deposit::Deposit;
-use super::known::Known;
+use super::known::KnownJob;
 use super::tax::{self, Taxable};
 use super::{discount, storage};
 use crate::base::day::Day;
 use crate::base::money::Money;
-use crate::model::{Amount, Charge, Discount, Ledger, LedgerLine, LineKind, MoneyRules, Payment, TaxLine};
+use crate::model::{
+    Amount, Charge, Discount, Ledger, LedgerLine, LedgerLineKind, MoneyRules, Payment, TaxLine,
+};
 
 /// Charges less discounts, storage and tax: what is asked, before anything is paid.
 #[derive(Clone, Debug, Default)]
@@ -23,7 +25,7 @@ pub(super) struct Bill {
 /// The whole ledger of a job. `storage_from` is the day that its grace counts from, once the customer was told.
 pub(super) fn reckon(
     rules: &MoneyRules,
-    known: &Known<'_>,
+    known: &KnownJob<'_>,
     storage_from: Option<Day>,
     deposit: &Deposit,
 ) -> Ledger {
@@ -81,12 +83,12 @@ fn charge_line(charge: &Charge, amount: Money) -> LedgerLine {
         Amount::Flat(_) => None,
         Amount::Each { each, count } => Some((each, count.to_string())),
     };
-    LedgerLine { kind: LineKind::Charge, what: charge.what.clone(), on: Some(charge.on), each, amount }
+    LedgerLine { kind: LedgerLineKind::Charge, what: charge.what.clone(), on: Some(charge.on), each, amount }
 }
 
 fn discount_line(discount: &Discount, less: Money) -> LedgerLine {
     LedgerLine {
-        kind: LineKind::Discount,
+        kind: LedgerLineKind::Discount,
         what: discount.what.clone(),
         on: Some(discount.on),
         each: None,
@@ -95,7 +97,7 @@ fn discount_line(discount: &Discount, less: Money) -> LedgerLine {
 }
 
 /// Payments and refunds by day; on one day payments come first, each in the owner's order.
-fn payments(known: &Known<'_>) -> Vec<LedgerLine> {
+fn payments(known: &KnownJob<'_>) -> Vec<LedgerLine> {
     let line = |kind, payment: &Payment, amount| LedgerLine {
         kind,
         what: payment.how.clone().unwrap_or_default(),
@@ -103,17 +105,17 @@ fn payments(known: &Known<'_>) -> Vec<LedgerLine> {
         each: None,
         amount,
     };
-    let paid = known.payments().map(|p| line(LineKind::Payment, p, p.amount));
-    let refunded = known.refunds().map(|p| line(LineKind::Refund, p, -p.amount));
+    let paid = known.payments().map(|p| line(LedgerLineKind::Payment, p, p.amount));
+    let refunded = known.refunds().map(|p| line(LedgerLineKind::Refund, p, -p.amount));
     let mut all: Vec<LedgerLine> = paid.chain(refunded).collect();
     all.sort_by_key(|line| line.on);
     all
 }
 
 /// What was written off, by day. The owner's reason stays with the owner, so the lines carry no words.
-fn write_offs(known: &Known<'_>) -> Vec<LedgerLine> {
+fn write_offs(known: &KnownJob<'_>) -> Vec<LedgerLine> {
     let line = |amount, on| LedgerLine {
-        kind: LineKind::WrittenOff,
+        kind: LedgerLineKind::WrittenOff,
         what: String::new(),
         on: Some(on),
         each: None,
@@ -156,7 +158,7 @@ mod tests {
         assert_eq!((ledger.total, ledger.paid, ledger.due), (money(74_600), money(39_500), money(35_100)));
         assert_eq!(ledger.lines[1].each, Some((money(425), "12".into())));
         let kinds: Vec<_> = ledger.payments.iter().map(|l| (l.kind, l.amount)).collect();
-        assert_eq!(kinds, [(LineKind::Payment, money(40_000)), (LineKind::Refund, money(-500))]);
+        assert_eq!(kinds, [(LedgerLineKind::Payment, money(40_000)), (LedgerLineKind::Refund, money(-500))]);
         assert_eq!(ledger.payments[0].what, "check");
     }
 
@@ -187,7 +189,7 @@ mod tests {
         assert_eq!((before.total, before.taxes[0].base), (money(41_000), money(10_000)));
         let after = ledger(rules, made, "2026-01-06");
         assert_eq!((after.total, after.taxes[0].base), (money(36_900), money(9_000)));
-        assert_eq!((after.lines[2].kind, after.lines[2].amount), (LineKind::Discount, money(-4_000)));
+        assert_eq!((after.lines[2].kind, after.lines[2].amount), (LedgerLineKind::Discount, money(-4_000)));
     }
 
     #[test]
@@ -215,7 +217,7 @@ mod tests {
         let ready = base().charge(10_000, "2026-01-05").reached("finished", "2026-03-01");
         let storage = |made: &JobMaker, today| {
             let ledger = ledger(stored(), made.clone(), today);
-            ledger.lines.iter().find(|l| l.kind == LineKind::Storage).map_or(0, |l| l.amount.minor())
+            ledger.lines.iter().find(|l| l.kind == LedgerLineKind::Storage).map_or(0, |l| l.amount.minor())
         };
         let ends = |made: &JobMaker, today| {
             let mut shop = shop();

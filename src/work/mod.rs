@@ -39,11 +39,11 @@ mod tax;
 mod truth;
 pub mod view;
 
-use crate::model::{Facts, Shop, Today, Worked, WorkedJob};
+use crate::model::{Facts, InShop, Shop, Today, Worked, WorkedJob};
 use crate::problem::Problems;
 pub use board::board;
 pub use estimate::memo::Memo;
-use known::Known;
+use known::KnownJob;
 use on_day::JobOnDay;
 
 /// All that follows from the shop on a day, and what cannot be true in it.
@@ -102,8 +102,9 @@ fn sound(shop: &Shop, today: Today) -> Sound<'_> {
         let mut wrong = truth::check(job, route.0, today);
         let mut made = None;
         if !wrong.iter().any(truth::spoils) {
-            let known = Known::on(job, today.day);
-            let (worked, facts) = JobOnDay::of(shop, (at, sound.facts.pieces.len()), route, known);
+            let known = KnownJob::on(job, today.day);
+            let (worked, facts) =
+                JobOnDay::of(shop, (InShop::new(at), sound.facts.pieces.len()), route, known);
             wrong.extend(debt::check(&known, &worked.ledger, shop.studio.money.currency));
             made = Some((worked, facts));
         }
@@ -123,14 +124,14 @@ fn sound(shop: &Shop, today: Today) -> Sound<'_> {
 mod tests {
     use super::sample::*;
     use crate::base::minutes::Minutes;
-    use crate::model::{BenchMonth, NoWindow, Outlook, PageLife, RouteWindow, Stage};
+    use crate::model::{BenchMonth, InShop, NoWindow, Outlook, PageLife, RouteWindow, Stage};
 
     #[test]
     fn a_job_that_contradicts_itself_leaves_the_others_alone() {
         let wrong = job("26-002", "2026-01-05").reached("skinned", "2026-01-01").made();
         let all = vec![job("26-001", "2026-01-05").made(), wrong, job("26-003", "2026-01-06").made()];
         let (worked, problems) = worked(shop(), all, on("2026-02-01"));
-        assert_eq!(worked.jobs.iter().map(|w| w.job).collect::<Vec<_>>(), [0, 2]);
+        assert_eq!(worked.jobs.iter().map(|w| w.job).collect::<Vec<_>>(), [0, 2].map(InShop::new));
         assert_eq!((worked.spoilt, problems.iter().count()), (vec!["26-002".to_owned()], 1));
     }
 

@@ -3,17 +3,18 @@
 //! Its estimate is `estimate`'s, for all jobs together; with it the job is whole.
 
 use super::dated::Dated;
-use super::known::Known;
+use super::known::KnownJob;
 use super::{address, ledger, life, measures, stage, state, storage, view};
 use crate::base::day::Day;
-use crate::model::{Away, Gate, Ledger, Outlook, PieceFacts, Route, RoutePlan, Shop, WorkedJob, WorkedStep};
+use crate::model::{
+    Away, Gate, InShop, Ledger, Outlook, PieceFacts, Route, RoutePlan, Shop, WorkedJob, WorkedStep,
+};
 
 /// A job whose record makes sense.
 #[derive(Debug)]
 pub(super) struct JobOnDay<'a> {
-    /// Place in `Shop::jobs`.
-    pub at: usize,
-    pub known: Known<'a>,
+    pub at: InShop,
+    pub known: KnownJob<'a>,
     pub route: &'a Route,
     pub steps: Vec<WorkedStep>,
     pub gates: Vec<Gate>,
@@ -29,16 +30,16 @@ impl<'a> JobOnDay<'a> {
     /// route by index.
     pub fn of(
         shop: &'a Shop,
-        (at, piece): (usize, usize),
+        (at, piece): (InShop, usize),
         (route, plan): (&'a Route, &RoutePlan),
-        known: Known<'a>,
+        known: KnownJob<'a>,
     ) -> (JobOnDay<'a>, PieceFacts) {
         let rules = &shop.studio.money;
         let Dated { gates, deposit, facts } = Dated::of(shop, route, known);
         let view = view::piece_on(piece, &facts, plan, known.day);
         let steps = state::steps(route, &view.steps, &gates);
         // Nobody owes storage before being told, and nothing is stored before it is ready.
-        let grace_from = view.ready.zip(known.told()).map(|(day, told)| day.max(told.day));
+        let grace_from = view.ready.zip(known.customer_told()).map(|(day, told)| day.max(told.day));
         let grace_ends = rules.storage.as_ref().zip(grace_from).map(|(s, from)| storage::grace_ends(s, from));
         let job = JobOnDay {
             at,

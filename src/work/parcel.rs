@@ -5,14 +5,14 @@
 use super::calendar::parcels::next_leaving;
 use crate::base::day::Day;
 use crate::model::{
-    Packed, PackingList, Parcels, Partner, Route, Shop, Staying, StaysFor, StepState, StepWork, Worked,
-    WorkedJob,
+    InWorked, Packed, PackingList, Parcels, Partner, Route, Shop, Staying, StaysFor, StepState, StepWork,
+    Worked, WorkedJob,
 };
 
 /// The packing list of the next parcel to `partner` on or after the day of the pass.
 pub fn packing_list(shop: &Shop, worked: &Worked, partner: &Partner) -> PackingList {
-    let mut order: Vec<usize> = (0..worked.jobs.len()).collect();
-    order.sort_by_key(|at| place_in_line(shop, &worked.jobs[*at]));
+    let mut order: Vec<(InWorked, &WorkedJob)> = worked.placed().collect();
+    order.sort_by_key(|(_, job)| place_in_line(shop, job));
     let mut list = PackingList {
         partner: partner.key.clone(),
         leaves: None,
@@ -21,9 +21,8 @@ pub fn packing_list(shop: &Shop, worked: &Worked, partner: &Partner) -> PackingL
         stays: Vec::new(),
         there: Vec::new(),
     };
-    for at in order {
-        let job = &worked.jobs[at];
-        let route = shop.jobs.get(job.job).and_then(|of| shop.routes.get(&of.route));
+    for (at, job) in order {
+        let route = shop.job(job.job).and_then(|of| shop.routes.get(&of.route));
         if let Some(route) = route.filter(|_| job.collected.is_none()) {
             add(&mut list, at, job, route, &partner.key);
         }
@@ -41,11 +40,11 @@ pub fn packing_list(shop: &Shop, worked: &Worked, partner: &Partner) -> PackingL
 
 /// Rush first, then by the place in line; what has no place yet stands last.
 fn place_in_line(shop: &Shop, job: &WorkedJob) -> (bool, bool, Option<Day>) {
-    let rush = shop.jobs.get(job.job).is_some_and(|job| job.rush);
+    let rush = shop.job(job.job).is_some_and(|job| job.rush);
     (!rush, job.in_line_since.is_none(), job.in_line_since)
 }
 
-fn add(list: &mut PackingList, at: usize, job: &WorkedJob, route: &Route, partner: &str) {
+fn add(list: &mut PackingList, at: InWorked, job: &WorkedJob, route: &Route, partner: &str) {
     for (step, own) in route.steps.iter().zip(&job.steps) {
         if !matches!(&step.work, StepWork::Away { partner: goes_to } if goes_to == partner) {
             continue;
@@ -120,16 +119,20 @@ mod tests {
     #[test]
     fn what_can_go_goes_and_the_rest_says_why_it_stays() {
         let list = list(jobs(), "2026-02-20", Parcels::Any);
-        let goes: Vec<(usize, &str, &str)> =
+        let goes: Vec<(InWorked, &str, &str)> =
             list.goes.iter().map(|p| (p.at, p.sent.as_str(), p.step.as_str())).collect();
-        assert_eq!(goes, [(3, "head-sent", "head-back"), (2, "head-sent", "head-back")], "the rush first");
+        assert_eq!(
+            goes,
+            [(nth(3), "head-sent", "head-back"), (nth(2), "head-sent", "head-back")],
+            "the rush first"
+        );
         assert_eq!(list.goes[0].since, day("2026-01-12"), "it could go when the pose was settled");
         let pose = || vec!["pose".to_owned()];
         assert_eq!(
             list.stays.iter().map(|s| (s.at, s.why.clone())).collect::<Vec<_>>(),
-            [(1, StaysFor::Gates(pose())), (0, StaysFor::Steps(vec!["skinned".into()], pose()))]
+            [(nth(1), StaysFor::Gates(pose())), (nth(0), StaysFor::Steps(vec!["skinned".into()], pose()))]
         );
-        assert_eq!(list.there, [(4, day("2026-01-11"))]);
+        assert_eq!(list.there, [(nth(4), day("2026-01-11"))]);
         assert_eq!(list.leaves, Some(day("2026-02-20")));
     }
 

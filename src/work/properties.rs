@@ -203,9 +203,9 @@ fn shown_parts_add_up_to_shown_sums() {
         assert_eq!(ledger.due, ledger.total - ledger.paid - ledger.written_off);
         assert!(ledger.written_off == Money::ZERO || !ledger.due.is_negative());
         let of = |kind| ledger.lines.iter().filter(move |l| l.kind == kind).map(|l| l.amount);
-        let charges: Money = of(LineKind::Charge).sum();
-        let discounts: Money = of(LineKind::Discount).sum();
-        assert!(of(LineKind::Discount).all(|amount| !amount.is_positive()));
+        let charges: Money = of(LedgerLineKind::Charge).sum();
+        let discounts: Money = of(LedgerLineKind::Discount).sum();
+        assert!(of(LedgerLineKind::Discount).all(|amount| !amount.is_positive()));
         assert!(discounts == Money::ZERO || !(charges + discounts).is_negative());
         assert!(!ledger.deposit_asked.is_negative());
         assert!(ledger.payments.windows(2).all(|pair| pair[0].on <= pair[1].on));
@@ -218,7 +218,7 @@ fn without_later(job: &Job, day: Day) -> Job {
     job.reached.retain(|_, m| m.day <= day);
     job.have.retain(|_, m| m.day <= day);
     job.collected = job.collected.filter(|m| m.day <= day);
-    job.told = job.told.filter(|m| m.day <= day);
+    job.customer_told = job.customer_told.filter(|m| m.day <= day);
     job.pose = job.pose.filter(|p| p.on <= day);
     job.tag_since = job.tag_since.filter(|d| *d <= day);
     job.signature_since = job.signature_since.filter(|d| *d <= day);
@@ -322,11 +322,12 @@ fn debts_neither_appear_nor_vanish_on_any_day() {
             let today = as_of(&day("2026-01-05").plus(step * 5).iso());
             let (worked, problems) = super::reckon(&shop, today);
             let board = super::board(&shop, &worked);
-            let on_board = |at: &usize| board.open.contains(at) || board.owed.iter().any(|one| one.at == *at);
+            let on_board =
+                |at: &InWorked| board.open.contains(at) || board.owed.iter().any(|one| one.at == *at);
             let mut all = Money::ZERO;
             let mut listed = Money::ZERO;
-            for (at, job) in worked.jobs.iter().enumerate() {
-                let (ledger, facts) = (&job.ledger, &shop.jobs[job.job]);
+            for (at, job) in worked.placed() {
+                let (ledger, facts) = (&job.ledger, shop.job(job.job).unwrap());
                 let lines: Money = ledger.lines.iter().map(|l| l.amount).sum();
                 let taxes: Money = ledger.taxes.iter().filter(|t| !t.included).map(|t| t.amount).sum();
                 assert_eq!(ledger.due, lines + taxes - moved(facts, today.day), "{facts:?} on {today:?}");

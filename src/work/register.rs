@@ -2,11 +2,11 @@
 //!
 //! What a state asks for is the shop's to say (`[register]`); how the register looks is `render`'s.
 
-use super::gates::SIGNATURE;
 use crate::base::day::Day;
 use crate::base::private::Private;
+use crate::model::gate::SIGNATURE;
 use crate::model::register::EntryFacts;
-use crate::model::{Entry, Gap, Job, Register, RegisterField, Shop, Spoilt, Worked};
+use crate::model::{Gap, Job, Register, RegisterEntry, RegisterField, Shop, Spoilt, Worked};
 
 /// Every piece that came in or went out from `from` to `to`, as known on the day of the pass.
 pub fn register(shop: &Shop, worked: &Worked, from: Day, to: Day) -> Register {
@@ -24,7 +24,7 @@ pub fn register(shop: &Shop, worked: &Worked, from: Day, to: Day) -> Register {
         if !fields.is_empty() {
             gaps.push(Gap { number: job.number.clone(), fields });
         }
-        entries.push(Entry {
+        entries.push(RegisterEntry {
             number: job.number.clone(),
             came_in: job.taken_in,
             piece: job.piece.clone(),

@@ -12,8 +12,16 @@ use crate::problem::{Code, Problem, Problems, Source, Span};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
+#[path = "../../tests/builder/bare.rs"]
+mod bare;
+
 pub fn day(text: &str) -> Day {
     Day::parse(text).unwrap()
+}
+
+/// A place of a job in `Worked::jobs`.
+pub fn nth(place: usize) -> InWorked {
+    InWorked::new(place)
 }
 
 pub fn money(minor: i128) -> Money {
@@ -25,16 +33,7 @@ pub fn percent(text: &str) -> Decimal {
 }
 
 pub fn rules(currency: &str) -> MoneyRules {
-    MoneyRules {
-        currency: Currency::from_code(currency).unwrap(),
-        deposit: DepositRule::None,
-        taxes: vec![],
-        tax_rounding: Rounding::HalfUp,
-        tax_by: TaxBy::Whole,
-        storage: None,
-        pay: None,
-        policy: None,
-    }
+    bare::rules(Currency::from_code(currency).unwrap())
 }
 
 /// A tax added to the kinds named in `on`, split at blanks.
@@ -55,16 +54,7 @@ pub fn route(key: &str, short: &str) -> Route {
         let step = step(part, &steps);
         steps.push(step);
     }
-    Route {
-        key: key.into(),
-        name: key.into(),
-        animal: None,
-        needs: vec![],
-        deposit: None,
-        price_from: None,
-        prices: vec![],
-        steps,
-    }
+    bare::route(key, steps)
 }
 
 fn step(short: &str, before: &[Step]) -> Step {
@@ -88,7 +78,7 @@ fn step(short: &str, before: &[Step]) -> Step {
         _ => panic!("{kind}"),
     };
     let sent = (kind == "away").then(|| format!("{}-sent", name.trim_end_matches("-back")));
-    Step { name: name.into(), after, work, needs, tells: None, photos: true, sent }
+    Step { needs, sent, ..bare::step(name, after, work) }
 }
 
 /// The turkey of the trade: two branches that meet at the mount, with gates.
@@ -102,48 +92,11 @@ pub fn shop() -> Shop {
     let days = Likely { least: 60, likely: 90, most: 150 };
     let partner =
         Partner { key: "freeze-dryer".into(), name: "the freeze-dryer".into(), days, parcels: Parcels::Any };
-    Shop {
-        studio: studio(),
-        key: ShopKey::new([7; 32]),
-        partners: BTreeMap::from([("freeze-dryer".into(), partner)]),
-        routes: BTreeMap::from([("turkey".into(), turkey())]),
-        jobs: vec![],
-        spoilt: vec![],
-        spoilt_links: BTreeMap::new(),
-        issued: Default::default(),
-        remains: BTreeMap::new(),
-        poses: vec![],
-        pages: vec![],
-    }
-}
-
-fn studio() -> Studio {
-    Studio {
-        name: "Alder Hollow Taxidermy".into(),
-        says: None,
-        keeper: None,
-        phone: None,
-        email: None,
-        address: vec![],
-        web: None,
-        language: "en-US".into(),
-        length: "in".into(),
-        visits: vec![],
-        menu: vec![],
-        line: LineBy::Deposit,
-        bench: [Minutes(0); 7],
-        hands: 1,
-        batches: false,
-        closures: vec![],
-        estimates: EstimateRules::default(),
-        money: rules("USD"),
-        gates: BTreeMap::new(),
-        register: vec![],
-        sealed: false,
-        keep_days: 90,
-        post: None,
-        made_up: None,
-    }
+    let mut shop = bare::shop(rules("USD"));
+    shop.studio.line = LineBy::Deposit;
+    shop.partners = BTreeMap::from([("freeze-dryer".into(), partner)]);
+    shop.routes = BTreeMap::from([("turkey".into(), turkey())]);
+    shop
 }
 
 /// A job in the making. `text` grows into its `job.toml`.
@@ -154,39 +107,11 @@ pub struct JobMaker {
 }
 
 pub fn job(number: &str, taken_in: &str) -> JobMaker {
-    let source = Source::new("job.toml", "");
-    let taken_in_day = day(taken_in);
     let job = Job {
-        number: number.into(),
         label: Private::new("Fenn gobbler".into()),
         folder: Private::new(format!("content/jobs/{number} Fenn gobbler")),
-        source: Private::new(source),
-        shown_name: "Ada F.".into(),
-        private: Private::new(PrivateFacts::default()),
         piece: "Wild turkey".into(),
-        route: "turkey".into(),
-        taken_in: taken_in_day,
-        taken_in_at: 0..0,
-        pose: None,
-        note: None,
-        rush: false,
-        link: 1,
-        draw: None,
-        sealed: None,
-        reached: BTreeMap::new(),
-        collected: None,
-        told: None,
-        have: BTreeMap::new(),
-        tag_since: None,
-        signature_since: None,
-        charges: vec![],
-        discounts: vec![],
-        payments: vec![],
-        refunds: vec![],
-        write_offs: vec![],
-        deposit: None,
-        measures: None,
-        photos: vec![],
+        ..bare::job(number, "turkey", day(taken_in))
     };
     let mut maker = JobMaker { job, text: String::new() };
     maker.job.taken_in_at = maker.write("taken-in", taken_in);
@@ -200,8 +125,8 @@ impl JobMaker {
         start..start + value.len()
     }
 
-    fn mark(&mut self, key: &str, on: &str) -> Mark {
-        Mark { day: day(on), at: Some(self.write(key, on)), photo: None }
+    fn mark(&mut self, key: &str, on: &str) -> DatedFact {
+        DatedFact { day: day(on), at: Some(self.write(key, on)), photo: None }
     }
 
     pub fn route(mut self, key: &str) -> Self {
@@ -217,7 +142,7 @@ impl JobMaker {
 
     pub fn photographed(mut self, step: &str, on: &str) -> Self {
         let photo = Some(Private::new(format!("content/jobs/1 {step}/IMG_1.jpg")));
-        self.job.reached.insert(step.into(), Mark { day: day(on), at: None, photo });
+        self.job.reached.insert(step.into(), DatedFact { day: day(on), at: None, photo });
         self
     }
 
@@ -227,7 +152,7 @@ impl JobMaker {
     }
 
     pub fn told(mut self, on: &str) -> Self {
-        self.job.told = Some(self.mark("told", on));
+        self.job.customer_told = Some(self.mark("told", on));
         self
     }
 
@@ -324,7 +249,7 @@ pub fn single(shop: Shop, job: JobMaker, today: Today) -> WorkedJob {
 }
 
 /// Code, severity, message and place of every problem, as one line each.
-pub fn told(job: JobMaker, today: Today) -> Vec<String> {
+pub fn problem_lines(job: JobMaker, today: Today) -> Vec<String> {
     let (worked, problems) = worked(shop(), vec![job.made()], today);
     let spoils = problems.iter().any(super::truth::spoils);
     assert_eq!(worked.spoilt.len(), usize::from(spoils));

@@ -2,7 +2,7 @@
 
 use crate::base::day::Day;
 use crate::base::money::Money;
-use crate::model::{LedgerLine, LineKind, Storage, StoragePer};
+use crate::model::{LedgerLine, LedgerLineKind, Storage, StoragePer};
 
 /// The kind of line that tax rules know storage by.
 pub(super) const KIND: &str = "storage";
@@ -26,7 +26,7 @@ pub(super) fn line(storage: &Storage, start: Day, until: Day) -> Option<LedgerLi
     let amount = storage.cap.map_or(uncapped, |cap| uncapped.min(cap));
     let by_count = amount == uncapped && storage.per != StoragePer::Once;
     (amount != Money::ZERO).then(|| LedgerLine {
-        kind: LineKind::Storage,
+        kind: LedgerLineKind::Storage,
         what: KIND.to_owned(),
         on: Some(first),
         each: by_count.then(|| (storage.fee, begun.to_string())),

@@ -17,10 +17,10 @@ pub(super) struct Taxable<'a> {
 
 /// One line for each tax that anything on the ledger is subject to, in the shop's order.
 pub(super) fn reckon(rules: &MoneyRules, lines: &[Taxable<'_>]) -> Vec<TaxLine> {
-    rules.taxes.iter().filter_map(|tax| one(rules, tax, lines)).collect()
+    rules.taxes.iter().filter_map(|tax| tax_line(rules, tax, lines)).collect()
 }
 
-fn one(rules: &MoneyRules, tax: &Tax, lines: &[Taxable<'_>]) -> Option<TaxLine> {
+fn tax_line(rules: &MoneyRules, tax: &Tax, lines: &[Taxable<'_>]) -> Option<TaxLine> {
     let taxed: Vec<&Taxable<'_>> = lines.iter().filter(|line| is_on(tax, line)).collect();
     if taxed.is_empty() {
         return None;

@@ -5,10 +5,10 @@
 //! Only facts known on the day are weighed; when the owner asked for an earlier day, later ones
 //! are not known and so no mistake.
 
-use super::known::Known;
+use super::known::KnownJob;
 use super::later;
 use crate::base::words::ticked;
-use crate::model::{Job, Mark, Route, Today};
+use crate::model::{DatedFact, Job, Route, Today};
 use crate::problem::{Code, Location, Problem, Severity};
 
 /// All that contradicts itself in one job. Any problem as bad as `Mend` but for `photo-date` spoils the job.
@@ -21,7 +21,7 @@ pub(super) fn check(job: &Job, route: &Route, today: Today) -> Vec<Problem> {
             return problems;
         }
     }
-    let known = Known::on(job, today.day);
+    let known = KnownJob::on(job, today.day);
     let events = events(&known, route);
     problems.extend(events.iter().filter(|e| e.mark.day < job.taken_in).map(|e| before_taken_in(job, e)));
     problems.extend(out_of_order(job, route, &events));
@@ -38,7 +38,7 @@ pub(super) fn spoils(problem: &Problem) -> bool {
 #[derive(Clone, Copy, Debug)]
 struct Event<'a> {
     name: &'a str,
-    mark: &'a Mark,
+    mark: &'a DatedFact,
     what: What,
 }
 
@@ -51,7 +51,7 @@ enum What {
 }
 
 /// What is known to have happened, step by step and then the end.
-fn events<'a>(known: &Known<'a>, route: &'a Route) -> Vec<Event<'a>> {
+fn events<'a>(known: &KnownJob<'a>, route: &'a Route) -> Vec<Event<'a>> {
     let mut events = Vec::new();
     for (at, step) in route.steps.iter().enumerate() {
         let sent = step.sent.as_deref().map(|name| (name, What::Sent(at)));
@@ -59,7 +59,7 @@ fn events<'a>(known: &Known<'a>, route: &'a Route) -> Vec<Event<'a>> {
             events.extend(known.reached(name).map(|mark| Event { name, mark, what }));
         }
     }
-    events.extend(known.told().map(|mark| Event { name: "told", mark, what: What::Told }));
+    events.extend(known.customer_told().map(|mark| Event { name: "told", mark, what: What::Told }));
     events.extend(known.collected().map(|mark| Event { name: "collected", mark, what: What::Collected }));
     events
 }
@@ -146,8 +146,8 @@ fn mending(event: &Event<'_>, written: &str) -> String {
 }
 
 /// The customer was told that it is ready while steps are still missing: odd, but it can be so for a day.
-fn told_too_early(known: &Known<'_>, route: &Route) -> Option<Problem> {
-    let told = known.told().filter(|_| known.collected().is_none())?;
+fn told_too_early(known: &KnownJob<'_>, route: &Route) -> Option<Problem> {
+    let told = known.customer_told().filter(|_| known.collected().is_none())?;
     let last = route.steps.iter().enumerate().filter(|(at, _)| {
         // The ends of the route: steps that no other needs.
         !route.steps.iter().any(|step| step.after.contains(at))
@@ -166,7 +166,7 @@ fn told_too_early(known: &Known<'_>, route: &Route) -> Option<Problem> {
 }
 
 /// Where a mark stands: in `job.toml`, else at the photo that it comes from.
-pub(super) fn place(job: &Job, mark: &Mark) -> Location {
+pub(super) fn place(job: &Job, mark: &DatedFact) -> Location {
     match (&mark.at, &mark.photo) {
         (Some(span), _) => job.place(span),
         (None, Some(photo)) => Location::file(photo.reveal().as_str()),
@@ -189,13 +189,13 @@ mod tests {
             .reached("finished", "2026-05-01")
             .told("2026-05-01")
             .collected("2026-05-01");
-        assert_eq!(told(made, on("2026-05-01")), [""; 0]);
+        assert_eq!(problem_lines(made, on("2026-05-01")), [""; 0]);
     }
 
     #[test]
     fn nothing_happens_before_it_was_taken_in() {
         let made = job("26-001", "2026-01-05").reached("skinned", "2026-01-04").collected("2026-01-03");
-        let all = told(made, on("2026-05-01"));
+        let all = problem_lines(made, on("2026-05-01"));
         assert_eq!(
             all[..2],
             [
@@ -204,14 +204,14 @@ mod tests {
             ]
         );
         let phoned = job("26-001", "2026-01-05").told("2026-01-01");
-        assert!(told(phoned, on("2026-05-01"))[0].starts_with("before-taken-in: `told`"));
+        assert!(problem_lines(phoned, on("2026-05-01"))[0].starts_with("before-taken-in: `told`"));
         // Paid ahead, a form on the shelf, a pose chosen last year: all of that can be.
         let early = job("26-001", "2026-01-05")
             .paid(100, "2025-12-01")
             .have("form", "2024-01-01")
             .pose("2025-12-31")
             .charge(5, "2025-12-01");
-        assert_eq!(told(early, on("2026-05-01")), [""; 0]);
+        assert_eq!(problem_lines(early, on("2026-05-01")), [""; 0]);
     }
 
     #[test]
@@ -219,7 +219,7 @@ mod tests {
         let late =
             job("26-001", "2026-01-05").reached("skinned", "2026-01-09").reached("mounted", "2026-01-08");
         assert_eq!(
-            told(late, on("2026-05-01")),
+            problem_lines(late, on("2026-05-01")),
             [
                 "out-of-order: `mounted` (2026-01-08) is dated before `skinned` (2026-01-09), which must come first [2026-01-08]"
             ]
@@ -227,10 +227,10 @@ mod tests {
         // `washed` and `head-back` are on different branches.
         let beside =
             job("26-001", "2026-01-05").reached("head-back", "2026-01-20").reached("washed", "2026-01-10");
-        assert_eq!(told(beside, on("2026-05-01")), [""; 0]);
+        assert_eq!(problem_lines(beside, on("2026-05-01")), [""; 0]);
         let same_day =
             job("26-001", "2026-01-05").reached("skinned", "2026-01-09").reached("washed", "2026-01-09");
-        assert_eq!(told(same_day, on("2026-05-01")), [""; 0]);
+        assert_eq!(problem_lines(same_day, on("2026-05-01")), [""; 0]);
     }
 
     #[test]
@@ -240,7 +240,7 @@ mod tests {
             .reached("washed", "2026-01-10")
             .reached("mounted", "2026-01-12")
             .reached("dried", "2026-01-11");
-        let all = told(made, on("2026-05-01"));
+        let all = problem_lines(made, on("2026-05-01"));
         assert_eq!(all.len(), 2, "{all:?}");
         assert!(all[0].contains("`washed` (2026-01-10) is dated before `skinned`"));
         assert!(all[1].contains("`dried` (2026-01-11) is dated before `mounted`"));
@@ -251,29 +251,41 @@ mod tests {
         let back =
             job("26-001", "2026-01-05").reached("head-sent", "2026-03-01").reached("head-back", "2026-02-01");
         assert!(
-            told(back, on("2026-05-01"))[0].contains("`head-back` (2026-02-01) is dated before `head-sent`")
+            problem_lines(back, on("2026-05-01"))[0]
+                .contains("`head-back` (2026-02-01) is dated before `head-sent`")
         );
         let sent =
             job("26-001", "2026-01-05").reached("skinned", "2026-02-01").reached("head-sent", "2026-01-20");
         assert!(
-            told(sent, on("2026-05-01"))[0].contains("`head-sent` (2026-01-20) is dated before `skinned`")
+            problem_lines(sent, on("2026-05-01"))[0]
+                .contains("`head-sent` (2026-01-20) is dated before `skinned`")
         );
         // It left after a step that needs it back.
         let late =
             job("26-001", "2026-01-05").reached("head-sent", "2026-03-01").reached("mounted", "2026-02-01");
         assert!(
-            told(late, on("2026-05-01"))[0].contains("`mounted` (2026-02-01) is dated before `head-sent`")
+            problem_lines(late, on("2026-05-01"))[0]
+                .contains("`mounted` (2026-02-01) is dated before `head-sent`")
         );
     }
 
     #[test]
     fn told_and_collected_come_last() {
         let home = job("26-001", "2026-01-05").reached("dried", "2026-03-01").collected("2026-02-01");
-        assert!(told(home, on("2026-05-01"))[0].contains("`collected` (2026-02-01) is dated before `dried`"));
+        assert!(
+            problem_lines(home, on("2026-05-01"))[0]
+                .contains("`collected` (2026-02-01) is dated before `dried`")
+        );
         let phoned = job("26-001", "2026-01-05").reached("finished", "2026-03-01").told("2026-02-01");
-        assert!(told(phoned, on("2026-05-01"))[0].contains("`told` (2026-02-01) is dated before `finished`"));
+        assert!(
+            problem_lines(phoned, on("2026-05-01"))[0]
+                .contains("`told` (2026-02-01) is dated before `finished`")
+        );
         let after = job("26-001", "2026-01-05").collected("2026-02-01").told("2026-02-02");
-        assert!(told(after, on("2026-05-01"))[0].contains("`collected` (2026-02-01) is dated before `told`"));
+        assert!(
+            problem_lines(after, on("2026-05-01"))[0]
+                .contains("`collected` (2026-02-01) is dated before `told`")
+        );
     }
 
     #[test]
@@ -282,7 +294,7 @@ mod tests {
         let (worked, problems) = worked(shop(), vec![made.clone().made()], on("2026-05-01"));
         assert_eq!((worked.jobs.len(), problems.worst()), (1, Some(Severity::Note)));
         assert!(lines(&problems)[0].contains("`finished` is not reached [2026-02-01]"));
-        assert_eq!(told(made.collected("2026-02-01"), on("2026-05-01")), [""; 0]);
+        assert_eq!(problem_lines(made.collected("2026-02-01"), on("2026-05-01")), [""; 0]);
     }
 
     #[test]

@@ -9,7 +9,7 @@ use benchlight::base::drawn::Drawn;
 use benchlight::base::issued::{HEAD, Issued, Line};
 use benchlight::model::ShopKey;
 use benchlight::work::address;
-use benchlight::work::issued::{Piece, is_anothers};
+use benchlight::work::issued::{PieceOfCustomer, is_anothers};
 use std::collections::{BTreeMap, BTreeSet};
 
 static KEY: std::sync::LazyLock<ShopKey> = std::sync::LazyLock::new(|| ShopKey::new([9; 32]));
@@ -98,7 +98,7 @@ impl Folder {
         let (link, word) = (self.link, self.word);
         self.line.get_or_insert_with(|| {
             let (customer, phone) = (name.as_str(), phone.as_deref());
-            let piece = Piece { number: &number, link, word, customer, taken_in, phone };
+            let piece = PieceOfCustomer { number: &number, link, word, customer, taken_in, phone };
             (piece.line(&KEY), address::of(&KEY, &number, link, word))
         })
     }

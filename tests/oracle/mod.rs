@@ -3,13 +3,11 @@
 //!
 //! Python missing, or a package of `tests/requirements.txt`, is a failed test, never a skipped one.
 
-use crate::builder::tools;
+use crate::builder::{bare, tools};
 use benchlight::base::day::Day;
 use benchlight::base::minutes::Minutes;
-use benchlight::base::money::{Currency, Money};
-use benchlight::base::private::Private;
+use benchlight::base::money::Money;
 use benchlight::model::*;
-use benchlight::problem::Source;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -21,123 +19,23 @@ pub fn rows(script: &str, arguments: &[&str]) -> Vec<Value> {
     text.lines().map(|line| serde_json::from_str(line).unwrap()).collect()
 }
 
+pub use bare::rules;
+
 pub fn day(text: &str) -> Day {
     Day::parse(text).unwrap()
-}
-
-pub fn rules(currency: Currency) -> MoneyRules {
-    MoneyRules {
-        currency,
-        deposit: DepositRule::None,
-        taxes: vec![],
-        tax_rounding: Rounding::HalfUp,
-        tax_by: TaxBy::Whole,
-        storage: None,
-        pay: None,
-        policy: None,
-    }
 }
 
 /// A shop with one route of one step, `finished`.
 pub fn shop(money: MoneyRules, jobs: Vec<Job>) -> Shop {
     let hour = Minutes(60);
-    let step = Step {
-        name: "finished".into(),
-        after: vec![],
-        work: StepWork::Bench(Likely { least: hour, likely: hour, most: hour }),
-        needs: vec![],
-        tells: None,
-        photos: true,
-        sent: None,
-    };
-    let route = Route {
-        key: "fish".into(),
-        name: "Fish".into(),
-        animal: None,
-        needs: vec![],
-        deposit: None,
-        price_from: None,
-        prices: vec![],
-        steps: vec![step],
-    };
-    Shop {
-        studio: studio(money),
-        key: ShopKey::new([7; 32]),
-        partners: BTreeMap::new(),
-        routes: BTreeMap::from([("fish".to_owned(), route)]),
-        jobs,
-        spoilt: vec![],
-        spoilt_links: BTreeMap::new(),
-        issued: Default::default(),
-        remains: BTreeMap::new(),
-        poses: vec![],
-        pages: vec![],
-    }
-}
-
-fn studio(money: MoneyRules) -> Studio {
-    Studio {
-        name: "Alder Hollow Taxidermy".into(),
-        says: None,
-        keeper: None,
-        phone: None,
-        email: None,
-        address: vec![],
-        web: None,
-        language: "en-US".into(),
-        length: "in".into(),
-        visits: vec![],
-        menu: vec![],
-        line: LineBy::Arrival,
-        bench: [Minutes(0); 7],
-        hands: 1,
-        batches: false,
-        closures: vec![],
-        estimates: EstimateRules::default(),
-        money,
-        gates: BTreeMap::new(),
-        register: vec![],
-        sealed: false,
-        keep_days: 90,
-        post: None,
-        made_up: None,
-    }
+    let work = StepWork::Bench(Likely { least: hour, likely: hour, most: hour });
+    let route = bare::route("fish", vec![bare::step("finished", vec![], work)]);
+    Shop { routes: BTreeMap::from([("fish".to_owned(), route)]), jobs, ..bare::shop(money) }
 }
 
 /// A job taken in on 5 January 2026 that nothing else is known of.
 pub fn job(number: String) -> Job {
-    Job {
-        folder: Private::new(format!("content/jobs/{number}")),
-        number,
-        label: Private::new(String::new()),
-        source: Private::new(Source::new("job.toml", "")),
-        shown_name: "Ada F.".into(),
-        private: Private::new(PrivateFacts::default()),
-        piece: "Walleye".into(),
-        route: "fish".into(),
-        taken_in: day("2026-01-05"),
-        taken_in_at: 0..0,
-        pose: None,
-        note: None,
-        rush: false,
-        link: 1,
-        draw: None,
-        sealed: None,
-        reached: BTreeMap::new(),
-        collected: None,
-        told: None,
-        have: BTreeMap::new(),
-        tag_since: None,
-        signature_since: None,
-        charges: vec![],
-        discounts: vec![],
-        payments: vec![],
-        refunds: vec![],
-        write_offs: vec![],
-        deposit: None,
-        measures: None,
-        photos: vec![],
-    }
+    bare::job(&number, "fish", day("2026-01-05"))
 }
 
 pub fn charge(kind: &str, amount: Amount, on: Day) -> Charge {

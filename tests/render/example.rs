@@ -4,6 +4,7 @@
 //! else in its place; every private field holds the word CANARY.
 
 use super::pictures::Prints;
+use crate::builder::bare;
 use benchlight::base::day::Day;
 use benchlight::base::minutes::Minutes;
 use benchlight::base::money::{Currency, Money};
@@ -77,7 +78,7 @@ pub fn written_by(write: Write<'_>) -> Example {
     };
     for job in jobs(write, &mut prints) {
         let (job, mut state) = job;
-        state.job = shop.jobs.len();
+        state.job = InShop::new(shop.jobs.len());
         shop.jobs.push(job);
         worked.jobs.push(state);
     }
@@ -140,19 +141,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
         post: None,
         made_up: Some(day(TODAY)),
     };
-    Shop {
-        studio,
-        key: ShopKey::new([7; 32]),
-        partners: BTreeMap::new(),
-        routes: BTreeMap::new(),
-        jobs: vec![],
-        spoilt: vec![],
-        spoilt_links: BTreeMap::new(),
-        issued: Default::default(),
-        remains: BTreeMap::new(),
-        poses: vec![],
-        pages: vec![],
-    }
+    Shop { studio, ..bare::shop(bare::rules(Currency::from_code("USD").unwrap())) }
 }
 
 fn partner(write: Write<'_>) -> Partner {
@@ -165,15 +154,7 @@ fn partner(write: Write<'_>) -> Partner {
 }
 
 fn step(name: &str, after: &[usize], work: StepWork, tells: Option<String>) -> Step {
-    Step {
-        name: name.to_owned(),
-        after: after.to_vec(),
-        work,
-        needs: vec![],
-        tells,
-        photos: true,
-        sent: None,
-    }
+    Step { tells, ..bare::step(name, after.to_vec(), work) }
 }
 
 fn routes(write: Write<'_>) -> BTreeMap<String, Route> {
@@ -334,7 +315,6 @@ fn job(write: Write<'_>, number: &str, name: &str, piece: &str, route: &str, tak
         tag: Some(tag),
     };
     Job {
-        number: number.to_owned(),
         label: Private::new("CANARY-label".into()),
         folder: Private::new("content/jobs/CANARY-folder".into()),
         source: Private::new(Source::new(
@@ -344,29 +324,7 @@ fn job(write: Write<'_>, number: &str, name: &str, piece: &str, route: &str, tak
         shown_name: write(name),
         private: Private::new(facts),
         piece: write(piece),
-        route: route.to_owned(),
-        taken_in: day(taken_in),
-        taken_in_at: 0..0,
-        pose: None,
-        note: None,
-        rush: false,
-        link: 1,
-        draw: None,
-        sealed: None,
-        reached: BTreeMap::new(),
-        collected: None,
-        told: None,
-        have: BTreeMap::new(),
-        tag_since: None,
-        signature_since: None,
-        charges: vec![],
-        discounts: vec![],
-        payments: vec![],
-        refunds: vec![],
-        write_offs: vec![],
-        deposit: None,
-        measures: None,
-        photos: vec![],
+        ..bare::job(number, route, day(taken_in))
     }
 }
 
@@ -390,7 +348,7 @@ pub fn expected(window: Window, reason: Reason) -> Outlook {
 
 fn state(route_steps: &[(&str, StepState)], stage: Stage, address: &str) -> WorkedJob {
     WorkedJob {
-        job: 0,
+        job: InShop::new(0),
         address: address.repeat(26),
         seal: None,
         stage,
@@ -425,14 +383,14 @@ fn done(text: &str) -> StepState {
     StepState::Reached { day: day(text), exact: true, began: day(text) }
 }
 
-fn line(kind: LineKind, what: String, on: &str, cents: i128) -> LedgerLine {
+fn line(kind: LedgerLineKind, what: String, on: &str, cents: i128) -> LedgerLine {
     LedgerLine { kind, what, on: Some(day(on)), each: None, amount: usd(cents) }
 }
 
 fn ledger(write: Write<'_>, paid: i128) -> Ledger {
     let driftwood = LedgerLine {
         each: Some((usd(425), "12".into())),
-        ..line(LineKind::Charge, write("Driftwood base"), "2026-05-02", 5_100)
+        ..line(LedgerLineKind::Charge, write("Driftwood base"), "2026-05-02", 5_100)
     };
     let tax = TaxLine {
         name: write("Sales tax"),
@@ -443,14 +401,14 @@ fn ledger(write: Write<'_>, paid: i128) -> Ledger {
     };
     Ledger {
         lines: vec![
-            line(LineKind::Charge, write("Half strut, full body"), "2026-04-28", 69_500),
+            line(LedgerLineKind::Charge, write("Half strut, full body"), "2026-04-28", 69_500),
             driftwood,
-            line(LineKind::Discount, write("Second bird"), "2026-04-28", -1_500),
+            line(LedgerLineKind::Discount, write("Second bird"), "2026-04-28", -1_500),
         ],
         taxes: vec![tax],
         total: usd(77_669),
         payments: if paid > 0 {
-            vec![line(LineKind::Payment, write("check"), "2026-04-28", paid)]
+            vec![line(LedgerLineKind::Payment, write("check"), "2026-04-28", paid)]
         } else {
             vec![]
         },

@@ -5,7 +5,7 @@ use super::example::{self, day};
 use benchlight::base::day::Day;
 use benchlight::base::money::Money;
 use benchlight::model::{
-    LedgerLine, LineBy, LineKind, Owner, PageLife, Spoilt, Stage, StepState, StoragePer, Window,
+    LedgerLine, LedgerLineKind, LineBy, Owner, PageLife, Spoilt, Stage, StepState, StoragePer, Window,
 };
 use benchlight::problem::Severity;
 use benchlight::render;
@@ -421,12 +421,12 @@ fn every_state_has_its_words() {
         Stage::Collected,
     ];
     let kinds = [
-        LineKind::Charge,
-        LineKind::Discount,
-        LineKind::Storage,
-        LineKind::Payment,
-        LineKind::Refund,
-        LineKind::WrittenOff,
+        LedgerLineKind::Charge,
+        LedgerLineKind::Discount,
+        LedgerLineKind::Storage,
+        LedgerLineKind::Payment,
+        LedgerLineKind::Refund,
+        LedgerLineKind::WrittenOff,
     ];
     let pers = [StoragePer::Day, StoragePer::Week, StoragePer::Month, StoragePer::Once];
     let standing = |since: Day| {
@@ -447,7 +447,7 @@ fn every_state_has_its_words() {
                 }
             }
             job.ledger.due = Money::from_minor(at as i128 - 2);
-            let line = |kind: &LineKind| LedgerLine {
+            let line = |kind: &LedgerLineKind| LedgerLine {
                 kind: *kind,
                 what: String::new(),
                 on: None,

@@ -3,15 +3,13 @@
 
 use crate::base::day::Day;
 use crate::base::money::Money;
-use crate::model::{Board, Shop, Stage, StepState, Worked, WorkedJob};
+use crate::model::{Board, InWorked, Shop, Stage, StepState, Worked, WorkedJob};
 use serde_json::{Value, json};
 
 /// The stable machine view of the board.
 pub fn board(shop: &Shop, worked: &Worked, board: &Board) -> Value {
     let listed = worked
-        .jobs
-        .iter()
-        .enumerate()
+        .placed()
         .filter(|(at, w)| w.stage != Stage::Collected || board.owed.iter().any(|owed| owed.at == *at));
     let jobs: Vec<Value> =
         listed.filter_map(|(at, worked)| job(shop, worked, &finished(board, at))).collect();
@@ -46,16 +44,16 @@ struct Finished {
     storage: Option<Money>,
 }
 
-fn finished(board: &Board, at: usize) -> Finished {
+fn finished(board: &Board, at: InWorked) -> Finished {
     if let Some(one) = board.ready.iter().find(|one| one.at == at) {
-        return Finished { told: one.told, storage: Some(one.storage) };
+        return Finished { told: one.customer_told, storage: Some(one.storage) };
     }
     let owed = board.owed.iter().find(|one| one.at == at);
-    owed.map(|one| Finished { told: one.told, storage: Some(one.storage) }).unwrap_or_default()
+    owed.map(|one| Finished { told: one.customer_told, storage: Some(one.storage) }).unwrap_or_default()
 }
 
 fn job(shop: &Shop, worked: &WorkedJob, finished: &Finished) -> Option<Value> {
-    let job = shop.jobs.get(worked.job)?;
+    let job = shop.job(worked.job)?;
     let currency = shop.studio.money.currency;
     let steps = |wanted: &dyn Fn(&StepState) -> bool| -> Vec<&str> {
         worked.steps.iter().filter(|s| wanted(&s.state)).map(|s| s.name.as_str()).collect()
@@ -87,7 +85,7 @@ fn job(shop: &Shop, worked: &WorkedJob, finished: &Finished) -> Option<Value> {
         "total": worked.ledger.total.plain(currency),
         "paid": worked.ledger.paid.plain(currency),
         "due": worked.ledger.due.plain(currency),
-        "page": worked.way().reveal(),
+        "page": worked.page_path().reveal(),
         "gates": gates.collect::<Vec<Value>>(),
         "away": away.collect::<Vec<Value>>(),
         "ready": worked.ready,

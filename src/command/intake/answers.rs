@@ -4,7 +4,7 @@ use crate::base::day::Day;
 use crate::base::drawn::Drawn;
 use crate::base::money::{Currency, Money};
 use crate::base::person::last_name;
-use crate::model::{Amount, Route};
+use crate::model::{Amount, Route, gate};
 use toml_edit::Value;
 
 /// Everything that a new job's file can hold.
@@ -153,10 +153,9 @@ impl Answers {
             text.push_str(&format!("# {} = {}\n", step.name, self.taken_in));
         }
         text.push_str(&format!("# collected = {}\n", self.taken_in));
-        let elsewhere = ["pose", "deposit", "tag", "signature"];
         let mut gates: Vec<&String> = Vec::new();
         for gate in route.steps.iter().flat_map(|step| &step.needs) {
-            if !elsewhere.contains(&gate.as_str()) && !gates.contains(&gate) {
+            if !gate::KNOWN.contains(&gate.as_str()) && !gates.contains(&gate) {
                 gates.push(gate);
             }
         }

@@ -12,7 +12,7 @@ use super::{Flags, Halt};
 use crate::base::money::Money;
 use crate::base::words::{list, ticked};
 use crate::command::terminal::say;
-use crate::model::{RegisterField, Route, Shop};
+use crate::model::{RegisterField, Route, Shop, gate};
 use crate::problem::{Code, Problem, Problems, Severity};
 use std::io::BufRead;
 
@@ -107,7 +107,7 @@ impl<'a, R: BufRead> Counter<'a, R> {
             let route = self.route_of(answers);
             route.is_some_and(|r| r.steps.iter().any(|step| step.needs.iter().any(|need| need == gate)))
         };
-        let (needs_tag, needs_signature) = (needs("tag"), needs("signature"));
+        let (needs_tag, needs_signature) = (needs(gate::TAG), needs(gate::SIGNATURE));
         answers.tag.permit = flags.permit.clone();
         answers.tag.hunter = flags.hunter.clone();
         if needs_tag || self.asks_for(RegisterField::Tag) || flags.tag.is_some() {

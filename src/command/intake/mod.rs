@@ -37,7 +37,7 @@ use super::terminal::{say, tell, tell_problems};
 use crate::base::day::Day;
 use crate::base::drawn::Drawn;
 use crate::base::whole;
-use crate::model::{Route, Shop, Spoilt, Today, Worked};
+use crate::model::{Route, Shop, Spoilt, Today, Worked, gate};
 use crate::photo;
 use crate::problem::{Code, Location, Problem, Problems, Severity};
 use crate::read::{self, Draft};
@@ -191,7 +191,7 @@ fn deposit_asked(
 ) -> Result<crate::base::money::Money, Problems> {
     let found = pass::with_drafts(folder, today, std::slice::from_ref(draft))?;
     let at = printing::job(&found.shop, &found.worked, number).ok();
-    Ok(at.and_then(|at| found.worked.jobs.get(at)).map(|job| job.ledger.deposit_asked).unwrap_or_default())
+    Ok(at.and_then(|at| found.worked.job(at)).map(|job| job.ledger.deposit_asked).unwrap_or_default())
 }
 
 /// The shop with the new piece in it; the problems of that piece where it could not stand.
@@ -223,13 +223,13 @@ fn as_it_will_be(folder: &Path, today: Today, draft: &Draft, number: &str) -> Re
 fn warn(press: &Press, answers: &Answers) {
     let (shop, worked): (&Shop, &Worked) = (&press.found.shop, &press.found.worked);
     let Ok(at) = printing::job(shop, worked, &answers.number) else { return };
-    let Some(job) = worked.jobs.get(at) else { return };
+    let Some(job) = worked.job(at) else { return };
     let open = |name: &str| job.gates.iter().find(|gate| gate.name == name && gate.met.is_none());
     for (gate, lacks) in [
-        ("tag", "no tag number yet"),
-        ("signature", "no signed tag yet: a migratory bird is not accepted without one (50 CFR 20.36)"),
-        ("pose", "no pose yet"),
-        ("deposit", "the deposit is not paid in full"),
+        (gate::TAG, "no tag number yet"),
+        (gate::SIGNATURE, "no signed tag yet: a migratory bird is not accepted without one (50 CFR 20.36)"),
+        (gate::POSE, "no pose yet"),
+        (gate::DEPOSIT, "the deposit is not paid in full"),
     ] {
         if let Some(gate) = open(gate) {
             tell(&format!("  {lacks}; `{}` waits for it", gate.step));

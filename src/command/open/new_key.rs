@@ -146,7 +146,7 @@ fn tags(shop: &Path) -> Result<Option<(usize, PathBuf)>, Problems> {
     let press = printing::press(shop, None)?;
     let with_page = press.found.worked.jobs.iter().filter(|worked| worked.page != PageLife::Gone);
     let jobs: Vec<String> =
-        with_page.filter_map(|worked| Some(press.found.shop.jobs.get(worked.job)?.number.clone())).collect();
+        with_page.filter_map(|worked| Some(press.found.shop.job(worked.job)?.number.clone())).collect();
     if jobs.is_empty() {
         return Ok(None);
     }

@@ -48,7 +48,7 @@ impl Snapshot {
     pub fn of(pass: &Pass) -> Snapshot {
         let currency = pass.shop.studio.money.currency;
         let jobs = pass.worked.jobs.iter().filter_map(|worked| {
-            let job = pass.shop.jobs.get(worked.job)?;
+            let job = pass.shop.job(worked.job)?;
             let due = worked.ledger.due.plain(currency);
             Some((job.number.clone(), JobSnapshot::of(job, worked, due, pass.today.day)))
         });
@@ -94,7 +94,7 @@ impl JobSnapshot {
             due,
             photos: photos.collect(),
             folder: worked.address.clone(),
-            page_address: worked.way().reveal().clone(),
+            page_address: worked.page_path().reveal().clone(),
         }
     }
 }

@@ -13,7 +13,7 @@ use crate::base::person::{first_name_and_initial, is_plain_name};
 use crate::base::private::Private;
 use crate::base::words::ticked;
 use crate::model::measures::Measures;
-use crate::model::{Choice, Mark, PrivateFacts, Route, Tag};
+use crate::model::{Choice, DatedFact, PrivateFacts, Route, Tag, gate};
 use crate::problem::{Code, Problem, Severity, Source, Span, nearest};
 use crate::read::toml::table::{self, Table};
 use crate::read::toml::value::Value;
@@ -21,10 +21,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Gates that are met by something else than a line under `[have]`.
 const MET_ELSEWHERE: [(&str, &str); 4] = [
-    ("pose", "write `pose = \"…\"` further up instead"),
-    ("deposit", "write the payment under `[[paid]]` instead"),
-    ("tag", "write its number under `[tag]` instead"),
-    ("signature", "write `signed = ` and the day under `[tag]` instead"),
+    (gate::POSE, "write `pose = \"…\"` further up instead"),
+    (gate::DEPOSIT, "write the payment under `[[paid]]` instead"),
+    (gate::TAG, "write its number under `[tag]` instead"),
+    (gate::SIGNATURE, "write `signed = ` and the day under `[tag]` instead"),
 ];
 
 /// A job as written, checked.
@@ -42,10 +42,10 @@ pub(in crate::read) struct Written {
     pub link: u32,
     pub sealed: Option<bool>,
     pub draw: Option<Private<Drawn>>,
-    pub reached: BTreeMap<String, Mark>,
-    pub collected: Option<Mark>,
-    pub told: Option<Mark>,
-    pub have: BTreeMap<String, Mark>,
+    pub reached: BTreeMap<String, DatedFact>,
+    pub collected: Option<DatedFact>,
+    pub told: Option<DatedFact>,
+    pub have: BTreeMap<String, DatedFact>,
     pub tag_since: Option<Day>,
     pub signature_since: Option<Day>,
     pub lines: Lines,
@@ -159,12 +159,12 @@ fn route_key(value: &Value<'_>, known: &JobContext<'_>) -> Option<String> {
     None
 }
 
-fn mark(value: &Value<'_>) -> Option<Mark> {
-    value.date().map(|day| Mark { day, at: Some(value.span()), photo: None })
+fn mark(value: &Value<'_>) -> Option<DatedFact> {
+    value.date().map(|day| DatedFact { day, at: Some(value.span()), photo: None })
 }
 
 /// `[reached]`: steps, leavings of away steps, and `collected`.
-fn reached(root: &Table<'_>, route: Option<&Route>) -> (BTreeMap<String, Mark>, Option<Mark>) {
+fn reached(root: &Table<'_>, route: Option<&Route>) -> (BTreeMap<String, DatedFact>, Option<DatedFact>) {
     let (mut reached, mut collected) = (BTreeMap::new(), None);
     let Some(table) = root.table("reached", "`[reached]`") else { return (reached, collected) };
     let steps: Option<BTreeSet<&str>> = route.map(|route| step_words(route).collect());
@@ -204,7 +204,7 @@ pub(in crate::read) fn step_words(route: &Route) -> impl Iterator<Item = &str> {
 }
 
 /// `[have]`: what is in hand, by gate.
-fn have(root: &Table<'_>, route: Option<&Route>) -> BTreeMap<String, Mark> {
+fn have(root: &Table<'_>, route: Option<&Route>) -> BTreeMap<String, DatedFact> {
     let mut have = BTreeMap::new();
     let Some(table) = root.table("have", "`[have]`") else { return have };
     let gates: Option<BTreeSet<&str>> = route.map(|route| {

@@ -282,7 +282,7 @@ fn checked(folder: &Numbered<'_>, source: Source, written: Written) -> Job {
         draw: written.draw,
         reached: written.reached,
         collected: written.collected,
-        told: written.told,
+        customer_told: written.told,
         have: written.have,
         tag_since: written.tag_since,
         signature_since: written.signature_since,

@@ -6,7 +6,7 @@
 use crate::base::names::address_word;
 use crate::base::person::gives_away;
 use crate::base::words::{count, ticked};
-use crate::model::{Job, Mark, Photo, Route, TakenBy};
+use crate::model::{DatedFact, Job, Photo, Route, TakenBy};
 use crate::problem::{Code, Problem};
 use crate::read::disk::content::Content;
 use crate::read::disk::folder::{self, FolderEntry, by_name};
@@ -178,7 +178,7 @@ impl FolderPhotos {
                 early.push((photo, word));
                 continue;
             }
-            let mark = Mark { day: photo.taken.day, at: None, photo: Some(photo.file.clone()) };
+            let mark = DatedFact { day: photo.taken.day, at: None, photo: Some(photo.file.clone()) };
             if collected {
                 job.collected = Some(mark);
             } else {

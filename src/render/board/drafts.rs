@@ -4,7 +4,7 @@
 
 use super::who::Who;
 use crate::base::day::Day;
-use crate::model::{Job, PageLife, ReadyPiece, Route, StepState, StepWork, Wait, WorkedJob};
+use crate::model::{Job, PageLife, ReadyPiece, Route, StepState, StepWork, Wait, WorkedJob, gate};
 use crate::render::desk::Desk;
 use crate::render::theme::percent;
 use serde::Serialize;
@@ -63,12 +63,12 @@ fn ask(about: &About<'_>, wait: &Wait) -> Draft {
     let mut said: Vec<Sentence<'_>> = Vec::new();
     for gate in &wait.gates {
         said.push(match gate.as_str() {
-            "pose" => ("draft.pose", vec![]),
-            "deposit" => {
+            gate::POSE => ("draft.pose", vec![]),
+            gate::DEPOSIT => {
                 let missing = ledger.deposit_asked - ledger.paid;
                 ("draft.deposit", vec![("missing", about.desk.money(missing))])
             }
-            "tag" => ("draft.tag", vec![]),
+            gate::TAG => ("draft.tag", vec![]),
             other => ("draft.other", vec![("gate", about.gate(other))]),
         });
     }
@@ -106,7 +106,7 @@ fn finished(about: &About<'_>, ready: &ReadyPiece) -> Option<Draft> {
     let with_due = |first: Sentence<'static>| -> Vec<Sentence<'_>> {
         [Some(first), due.clone()].into_iter().flatten().collect()
     };
-    if ready.told.is_none() {
+    if ready.customer_told.is_none() {
         let then = format!("told = {}", today.iso());
         return Some(about.draft("ready", &with_due(("draft.ready", vec![])), Some(then)));
     }

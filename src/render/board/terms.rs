@@ -2,6 +2,7 @@
 
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
+use crate::model::InWorked;
 use crate::render::dates::DayWords;
 use crate::render::desk::{Desk, JobAtHand};
 use rust_decimal::Decimal;
@@ -23,6 +24,6 @@ pub(super) fn brief(desk: &Desk<'_>, day: Day) -> DayWords {
 }
 
 /// The job at a place of the board.
-pub(super) fn open<'a>(desk: &Desk<'a>, at: usize) -> Option<JobAtHand<'a>> {
-    desk.job(desk.worked.jobs.get(at)?)
+pub(super) fn open<'a>(desk: &Desk<'a>, at: InWorked) -> Option<JobAtHand<'a>> {
+    desk.job(desk.worked.job(at)?)
 }

@@ -8,7 +8,7 @@ use super::who::Who;
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::Money;
-use crate::model::{Board, Likely, OwedPiece, ReadyPiece, Spoilt, Sums, Wait};
+use crate::model::{Board, InWorked, Likely, OwedPiece, ReadyPiece, Spoilt, Sums, Wait};
 use crate::render::dates::DayWords;
 use crate::render::desk::{Desk, JobAtHand};
 use crate::render::gate_words;
@@ -164,7 +164,7 @@ impl Rows<'_> {
         self.desk.shop.partners.get(key).map(|partner| partner.name.clone())
     }
 
-    fn row(&self, at: usize, step: &str) -> Row {
+    fn row(&self, at: InWorked, step: &str) -> Row {
         let mention = open(self.desk, at).map(|open| Mention {
             number: open.job.number.clone(),
             name: Who::of(open.job).name,
@@ -246,7 +246,7 @@ impl Rows<'_> {
         Row {
             since: self.day(ready.since),
             days: ready.days,
-            told: ready.told.and_then(|day| self.day(day)),
+            told: ready.customer_told.and_then(|day| self.day(day)),
             grace: ready.grace_ends.and_then(|day| self.day(day)),
             stored: ready.stored,
             storage: some(self.desk, ready.storage),
@@ -287,7 +287,7 @@ fn sums(desk: &Desk<'_>, sums: &Sums) -> SumsView {
 }
 
 fn slips(desk: &Desk<'_>, board: &Board) -> Vec<Slip> {
-    let mut waits: BTreeMap<usize, Vec<&Wait>> = BTreeMap::new();
+    let mut waits: BTreeMap<InWorked, Vec<&Wait>> = BTreeMap::new();
     for wait in &board.waits {
         waits.entry(wait.at).or_default().push(wait);
     }

@@ -56,7 +56,7 @@ pub fn parcel(
     let goes = goes(shop, worked, theme, list)?;
     let stays = stays(shop, worked, theme, list)?;
     let there = list.there.iter().filter_map(|(at, since)| {
-        let job = shop.jobs.get(worked.jobs.get(*at)?.job)?;
+        let job = shop.job(worked.job(*at)?.job)?;
         Some(There { number: job.number.clone(), since: theme.dates.day(*since) })
     });
     let partner = shop.partners.get(&list.partner).map_or(list.partner.as_str(), |p| p.name.as_str());
@@ -77,7 +77,7 @@ pub fn parcel(
 fn goes(shop: &Shop, worked: &Worked, theme: &Theme, list: &PackingList) -> Result<Table, Problems> {
     let mut rows = Vec::new();
     for packed in &list.goes {
-        let Some(job) = worked.jobs.get(packed.at).and_then(|w| shop.jobs.get(w.job)) else { continue };
+        let Some(job) = worked.job(packed.at).and_then(|w| shop.job(w.job)) else { continue };
         let tag = job.private.reveal().tag.as_ref();
         rows.push(vec![
             job.number.clone(),
@@ -97,7 +97,7 @@ fn goes(shop: &Shop, worked: &Worked, theme: &Theme, list: &PackingList) -> Resu
 fn stays(shop: &Shop, worked: &Worked, theme: &Theme, list: &PackingList) -> Result<Table, Problems> {
     let mut rows = Vec::new();
     for staying in &list.stays {
-        let Some(job) = worked.jobs.get(staying.at).and_then(|w| shop.jobs.get(w.job)) else { continue };
+        let Some(job) = worked.job(staying.at).and_then(|w| shop.job(w.job)) else { continue };
         rows.push(vec![
             job.number.clone(),
             job.piece.clone(),
@@ -127,7 +127,7 @@ fn why(theme: &Theme, why: &StaysFor) -> Result<String, Problems> {
 fn species(shop: &Shop, worked: &Worked, list: &PackingList) -> Vec<Counted> {
     let mut counted: BTreeMap<String, usize> = BTreeMap::new();
     for packed in &list.goes {
-        let Some(job) = worked.jobs.get(packed.at).and_then(|w| shop.jobs.get(w.job)) else { continue };
+        let Some(job) = worked.job(packed.at).and_then(|w| shop.job(w.job)) else { continue };
         let species = job.private.reveal().tag.as_ref().and_then(|tag| tag.species.clone());
         *counted.entry(capital(&species.unwrap_or_else(|| job.piece.clone()))).or_default() += 1;
     }

@@ -2,7 +2,7 @@
 
 use super::{Paper, Printed, Sheet, Table, word};
 use crate::model::register::EntryFacts;
-use crate::model::{Entry, Register, Shop, Worked};
+use crate::model::{Register, RegisterEntry, Shop, Worked};
 use crate::problem::Problems;
 use crate::render::dates::DayWords;
 use crate::render::theme::Theme;
@@ -75,7 +75,7 @@ pub fn register(
     Ok(Printed { html: theme.render("register.html", &view)?, csv })
 }
 
-fn row(entry: &Entry) -> Vec<String> {
+fn row(entry: &RegisterEntry) -> Vec<String> {
     let facts: &EntryFacts = entry.private.reveal();
     let text = |text: &Option<String>| text.clone().unwrap_or_default();
     let day = |day: Option<crate::base::day::Day>| day.map(|day| day.iso()).unwrap_or_default();

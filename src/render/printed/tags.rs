@@ -5,7 +5,7 @@ use super::{Paper, Sheet, stopped};
 use crate::base::person::initial;
 use crate::base::qr::Qr;
 use crate::base::words::ticked;
-use crate::model::{Shop, Worked, WorkedJob};
+use crate::model::{InWorked, Shop, Worked, WorkedJob};
 use crate::problem::{Code, Location, Problem, Problems};
 use crate::render::dates::DayWords;
 use crate::render::theme::Theme;
@@ -66,16 +66,16 @@ pub fn tags(
     worked: &Worked,
     theme: &Theme,
     sheets: Sheets,
-    jobs: &[usize],
+    jobs: &[InWorked],
 ) -> Result<String, Problems> {
-    let views = jobs.iter().filter_map(|at| worked.jobs.get(*at)).map(|job| tag(shop, theme, job));
+    let views = jobs.iter().filter_map(|at| worked.job(*at)).map(|job| tag(shop, theme, job));
     let tags: Vec<TagView> = views.collect::<Result<_, _>>()?;
     let sheet = Sheet::of(shop, worked, theme, sheets.paper);
     theme.render("tags.html", &TagsPage { sheet, single: sheets.single, tags })
 }
 
 fn tag(shop: &Shop, theme: &Theme, worked: &WorkedJob) -> Result<TagView, Problems> {
-    let Some(job) = shop.jobs.get(worked.job) else { return Err(Problems::default()) };
+    let Some(job) = shop.job(worked.job) else { return Err(Problems::default()) };
     let web = shop.studio.web_address(worked).ok_or_else(|| stopped(no_web_address()))?;
     let web = web.reveal();
     let code = Qr::of(web).ok_or_else(|| stopped(too_long(web)))?;

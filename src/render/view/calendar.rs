@@ -81,7 +81,7 @@ fn event(desk: &Desk<'_>, job: &Job, worked: &WorkedJob) -> Option<Event> {
         return None;
     }
     if let Some(ready) = worked.ready {
-        let told = job.told.as_ref().map(|mark| mark.day).filter(|day| *day <= today);
+        let told = job.customer_told.as_ref().map(|mark| mark.day).filter(|day| *day <= today);
         return Some(match worked.grace_ends {
             Some(ends) => Event {
                 from: ready,

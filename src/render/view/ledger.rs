@@ -1,7 +1,7 @@
 //! The ledger as a table that a person can check.
 
 use crate::base::money::Money;
-use crate::model::{LedgerLine, LineKind, StoragePer, WorkedJob};
+use crate::model::{LedgerLine, LedgerLineKind, StoragePer, WorkedJob};
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
 use serde::Serialize;
@@ -103,9 +103,9 @@ fn deposit(desk: &Desk<'_>, job: &WorkedJob) -> DepositView {
 /// A line with the sign that it has in the sum: what lessens the debt is shown below zero.
 fn line_view(desk: &Desk<'_>, line: &LedgerLine) -> LineView {
     let amount = match line.kind {
-        LineKind::Discount | LineKind::Payment | LineKind::WrittenOff => -size(line.amount),
-        LineKind::Refund => size(line.amount),
-        LineKind::Charge | LineKind::Storage => line.amount,
+        LedgerLineKind::Discount | LedgerLineKind::Payment | LedgerLineKind::WrittenOff => -size(line.amount),
+        LedgerLineKind::Refund => size(line.amount),
+        LedgerLineKind::Charge | LedgerLineKind::Storage => line.amount,
     };
     let each = line.each.as_ref().map(|(price, count)| EachView {
         count: desk.theme.amounts.number(count),
@@ -113,12 +113,12 @@ fn line_view(desk: &Desk<'_>, line: &LedgerLine) -> LineView {
     });
     LineView {
         kind: match line.kind {
-            LineKind::Charge => "charge",
-            LineKind::Discount => "discount",
-            LineKind::Storage => "storage",
-            LineKind::Payment => "payment",
-            LineKind::Refund => "refund",
-            LineKind::WrittenOff => "written-off",
+            LedgerLineKind::Charge => "charge",
+            LedgerLineKind::Discount => "discount",
+            LedgerLineKind::Storage => "storage",
+            LedgerLineKind::Payment => "payment",
+            LedgerLineKind::Refund => "refund",
+            LedgerLineKind::WrittenOff => "written-off",
         },
         what: line.what.clone(),
         on: line.on.map(|day| desk.theme.dates.day(day)),

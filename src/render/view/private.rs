@@ -9,7 +9,9 @@ use super::news;
 use super::progress::{self, Need, Now, StepView};
 use super::showroom::{RoomView, room_view, side_by_side};
 use super::when::{self, ReasonView, WindowView};
-use crate::model::{Body, Job, LineBy, Owner, PageLife, Photo, Pose, Route, SiteFile, Spoilt, WorkedJob};
+use crate::model::{
+    Body, Job, LineBy, Owner, PageLife, Photo, Pose, Route, SiteFile, Spoilt, WorkedJob, gate,
+};
 use crate::problem::{Location, Problems};
 use crate::render::dates::DayWords;
 use crate::render::desk::{Desk, JobAtHand};
@@ -158,8 +160,8 @@ fn view(
     let day = |day| desk.theme.dates.day(day);
     let root = paths::root_of(path);
     let (needs, later) = progress::needs(desk, job, worked);
-    let names_pose = route.steps.iter().any(|step| step.needs.iter().any(|gate| gate == "pose"));
-    let pose = worked.gates.iter().find(|gate| gate.name == "pose");
+    let names_pose = route.steps.iter().any(|step| step.needs.iter().any(|name| name == gate::POSE));
+    let pose = worked.gates.iter().find(|gate| gate.name == gate::POSE);
     let [note, pay, policy] = own_texts(desk, job, &root, notes);
     PrivatePage {
         note,
@@ -265,8 +267,8 @@ fn chosen(desk: &Desk<'_>, job: &Job, root: &str) -> Option<ChosenView> {
 
 /// The poses to choose from, as long as the shop would still have time for a change.
 fn poses(desk: &Desk<'_>, job: &Job, route: &Route, worked: &WorkedJob, root: &str) -> Vec<PoseChoice> {
-    let asks = route.steps.iter().any(|step| step.needs.iter().any(|gate| gate == "pose"));
-    let behind = !worked.gates.iter().any(|gate| gate.name == "pose");
+    let asks = route.steps.iter().any(|step| step.needs.iter().any(|name| name == gate::POSE));
+    let behind = !worked.gates.iter().any(|gate| gate.name == gate::POSE);
     if worked.ready.is_some() || worked.collected.is_some() || asks && behind {
         return Vec::new();
     }

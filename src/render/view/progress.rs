@@ -2,7 +2,7 @@
 
 use super::when::about;
 use crate::base::day::Day;
-use crate::model::{Gate, Job, Route, Stage, Step, StepState, StepWork, WorkedJob, WorkedStep};
+use crate::model::{Gate, Job, Route, Stage, Step, StepState, StepWork, WorkedJob, WorkedStep, gate};
 use crate::render::dates::{AboutWords, DayWords};
 use crate::render::desk::Desk;
 use crate::render::gate_words;
@@ -210,13 +210,7 @@ fn need(desk: &Desk<'_>, route: Option<&Route>, worked: &WorkedJob, gate: &Gate)
     let last_day = worked.last_day_for(&gate.name);
     let step = route.and_then(|r| r.steps.iter().find(|s| s.name == gate.step));
     Need {
-        kind: match gate.name.as_str() {
-            "pose" => "pose",
-            "deposit" => "deposit",
-            "tag" => "tag",
-            "signature" => "signature",
-            _ => "other",
-        },
+        kind: gate::KNOWN.into_iter().find(|known| *known == gate.name).unwrap_or("other"),
         name: capital(&gate_words::of_one(desk.theme, &gate.name)),
         tells: desk.shop.studio.gates.get(&gate.name).and_then(|rule| rule.tells.clone()),
         step: as_words(step.map_or(gate.step.as_str(), |s| s.name.as_str())),

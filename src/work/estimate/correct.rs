@@ -28,7 +28,7 @@ const DAY_WEIGHT: f64 = 1.0;
 
 /// A replayed estimate and what came of it.
 #[derive(Clone, Copy, Debug)]
-pub struct Seen {
+pub struct PastEstimate {
     /// Days since it was made.
     pub age: u32,
     /// What the trials said.
@@ -50,8 +50,8 @@ pub struct Correction {
 }
 
 impl Correction {
-    pub fn from(seen: &[Seen]) -> Correction {
-        let miss = |s: &Seen| {
+    pub fn from(seen: &[PastEstimate]) -> Correction {
+        let miss = |s: &PastEstimate| {
             let weight = DAY_WEIGHT / s.made.max(1) as f64 * 0.5f64.powf(f64::from(s.age) / HALF_LIFE);
             let value = Value { value: Scale::of(s.days).widths(s.came as f64), weight, ended: s.ended };
             (Scale::of(s.days).middle, value)
@@ -151,13 +151,18 @@ mod tests {
     use super::*;
 
     /// Forty estimates of 60, 100 and 150 days, ten days apart, and what came of them.
-    fn past(came: impl Fn(u32) -> i64) -> Vec<Seen> {
-        let seen =
-            |n: u32| Seen { age: 150 + 10 * n, days: [60, 100, 150], came: came(n), ended: true, made: 1 };
+    fn past(came: impl Fn(u32) -> i64) -> Vec<PastEstimate> {
+        let seen = |n: u32| PastEstimate {
+            age: 150 + 10 * n,
+            days: [60, 100, 150],
+            came: came(n),
+            ended: true,
+            made: 1,
+        };
         (0..40).map(seen).collect()
     }
 
-    fn corrected(seen: &[Seen]) -> [u16; 3] {
+    fn corrected(seen: &[PastEstimate]) -> [u16; 3] {
         Correction::from(seen).apply([60, 100, 150])
     }
 

@@ -22,7 +22,7 @@ struct InLine {
 
 /// How a piece stands in line.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Place {
+pub struct PlaceInLine {
     /// What is left to do on the piece itself.
     pub own: Minutes,
     /// What is left to do on those before it.
@@ -45,15 +45,17 @@ impl Line {
     }
 
     /// Where a piece stands; nothing is before one that is not in line.
-    pub fn place(&self, piece: usize) -> Place {
-        let Some(at) = self.0.iter().position(|one| one.piece == piece) else { return Place::default() };
+    pub fn place(&self, piece: usize) -> PlaceInLine {
+        let Some(at) = self.0.iter().position(|one| one.piece == piece) else {
+            return PlaceInLine::default();
+        };
         let (ahead, behind) = self.0.split_at(at);
         let mut months: BTreeMap<Day, usize> = BTreeMap::new();
         for one in ahead.iter().filter(|one| one.left > 0.0) {
             *months.entry(one.taken_in.first_of_month()).or_default() += 1;
         }
         let minutes = |sum: f64| Minutes(sum.round() as u32);
-        Place {
+        PlaceInLine {
             own: minutes(behind.first().map_or(0.0, |one| one.left)),
             before: minutes(ahead.iter().map(|one| one.left).sum()),
             months: months.into_iter().collect(),

@@ -28,8 +28,8 @@ pub struct Memo {
 
 #[derive(Debug, Default, Serialize, Deserialize)]
 struct Shelves {
-    days: BTreeMap<String, Kept<Days>>,
-    answers: BTreeMap<String, Kept<Answered>>,
+    days: BTreeMap<String, Remembered<Days>>,
+    answers: BTreeMap<String, Remembered<Answered>>,
 }
 
 /// What trials answer about some pieces, and what the bench gets through in a usual week.
@@ -50,7 +50,7 @@ struct InFile<S, R> {
 type Days = Vec<(usize, [u16; 3])>;
 
 #[derive(Debug, Clone, Serialize, Deserialize)]
-struct Kept<T> {
+struct Remembered<T> {
     said: T,
     /// Whether this pass asked for it.
     #[serde(skip)]
@@ -114,9 +114,9 @@ impl Memo {
     }
 
     /// What trials as of `day` say: remembered, or played now.
-    pub fn said(
+    pub fn windows(
         &self,
-        known: &Known<'_>,
+        known: &DigestedFacts<'_>,
         day: Day,
         trials: usize,
         play: impl FnOnce() -> Vec<Raw>,
@@ -136,7 +136,7 @@ impl Memo {
     /// What trials as of `day` answer: remembered, or played now.
     pub fn answered(
         &self,
-        known: &Known<'_>,
+        known: &DigestedFacts<'_>,
         day: Day,
         (asked, trials): (&[Asked], usize),
         play: impl FnOnce() -> Answered,
@@ -146,14 +146,14 @@ impl Memo {
     }
 
     /// Whether the trials as of `day` are remembered.
-    pub fn has_said(&self, known: &Known<'_>, day: Day, trials: usize) -> bool {
+    pub fn has_windows(&self, known: &DigestedFacts<'_>, day: Day, trials: usize) -> bool {
         self.lock().days.contains_key(&Digest::of_value(&(known.on(day), trials)).hex())
     }
 
     /// What stands on a shelf under this digest, put there now if it is not there.
     fn remembered<T: Clone>(
         &self,
-        shelf: impl Fn(&mut Shelves) -> &mut BTreeMap<String, Kept<T>>,
+        shelf: impl Fn(&mut Shelves) -> &mut BTreeMap<String, Remembered<T>>,
         of: Digest,
         make: impl FnOnce() -> T,
     ) -> T {
@@ -164,14 +164,14 @@ impl Memo {
         }
         // Not under the lock: trials take long.
         let said = make();
-        shelf(&mut self.lock()).insert(name, Kept { said: said.clone(), asked: true });
+        shelf(&mut self.lock()).insert(name, Remembered { said: said.clone(), asked: true });
         said
     }
 }
 
 /// Facts whose digest as of any day is quickly told.
 #[derive(Debug)]
-pub struct Known<'a> {
+pub struct DigestedFacts<'a> {
     facts: &'a Facts,
     /// All but the pieces.
     frame: Digest,
@@ -179,12 +179,12 @@ pub struct Known<'a> {
     whole: Vec<(Day, Digest)>,
 }
 
-impl<'a> Known<'a> {
-    pub fn of(facts: &'a Facts) -> Known<'a> {
+impl<'a> DigestedFacts<'a> {
+    pub fn of(facts: &'a Facts) -> DigestedFacts<'a> {
         let Facts { hours, closures, hands, batches, routes, partners, pieces } = facts;
         let frame = Digest::of_value(&(hours, closures, hands, batches, routes, partners));
         let whole = pieces.iter().map(|piece| (last_day(piece), Digest::of_value(piece)));
-        Known { facts, frame, whole: whole.collect() }
+        DigestedFacts { facts, frame, whole: whole.collect() }
     }
 
     /// The digest of all facts.

@@ -1,16 +1,16 @@
 //! The outlook of every open piece: its window with the reason and the last days of its gates, or why there is none.
 
 use super::held::held;
-use super::memo::{Known, Memo};
+use super::memo::{DigestedFacts, Memo};
 use super::past::Estimator;
 use super::shown::{Before, Shown, estimator, shown_by};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
+use crate::model::gate::{DEPOSIT, POSE};
 use crate::model::{
     Back, Facts, Gate, LineBy, Moved, MovedBy, NoWindow, Outlook, PastHeld, Reason, Route, Shop, StepWork,
     Window,
 };
-use crate::work::gates::{DEPOSIT, POSE};
 use crate::work::on_day::JobOnDay;
 use crate::work::view::DayView;
 use serde::{Deserialize, Serialize};
@@ -50,7 +50,7 @@ pub(in crate::work) fn outlooks(
         return Outlooks { jobs, routes: vec![None; shop.routes.len()], past: None };
     }
     let show_past = shop.studio.estimates.show_past;
-    let known = Known::of(facts);
+    let known = DigestedFacts::of(facts);
     let reckoned = memo.reckoned(Digest::of_value(&(known.all(), today, show_past)), || {
         let mut estimator = estimator(facts).remembering(memo, &known);
         let (all, routes) = shown_by(&mut estimator, today);

@@ -2,9 +2,9 @@
 //! is worked out once and kept.
 
 use super::choose::Asked;
-use super::correct::{Correction, Seen};
+use super::correct::{Correction, PastEstimate};
 use super::learn::{Figures, Learned};
-use super::memo::{Answered, Known, Memo};
+use super::memo::{Answered, DigestedFacts, Memo};
 use super::plan::week_number;
 use super::windows::{Raw, simulate_and_answer, simulate_with};
 use crate::base::day::Day;
@@ -34,7 +34,7 @@ pub struct Estimator<'a> {
     trials: usize,
     past: BTreeMap<(Day, usize), Vec<Raw>>,
     learned: Mutex<BTreeMap<Day, Arc<Learned>>>,
-    memo: Option<(&'a Memo, &'a Known<'a>)>,
+    memo: Option<(&'a Memo, &'a DigestedFacts<'a>)>,
 }
 
 impl<'a> Estimator<'a> {
@@ -44,7 +44,7 @@ impl<'a> Estimator<'a> {
     }
 
     /// The same one, that plays no trials twice over which nothing new is known.
-    pub fn remembering(self, memo: &'a Memo, known: &'a Known<'a>) -> Estimator<'a> {
+    pub fn remembering(self, memo: &'a Memo, known: &'a DigestedFacts<'a>) -> Estimator<'a> {
         Estimator { memo: Some((memo, known)), ..self }
     }
 
@@ -64,7 +64,7 @@ impl<'a> Estimator<'a> {
     pub fn raw(&self, view: &DayView) -> Vec<Raw> {
         let play = || simulate_with(self.facts, view, &self.learned(view), self.trials);
         match self.memo {
-            Some((memo, known)) => memo.said(known, view.day, self.trials, play),
+            Some((memo, known)) => memo.windows(known, view.day, self.trials, play),
             None => play(),
         }
     }
@@ -78,12 +78,12 @@ impl<'a> Estimator<'a> {
             (raw, Answered { week: week(self.facts, learned.pace.level), answers })
         };
         let Some((memo, known)) = self.memo else { return play(self.trials) };
-        if memo.has_said(known, view.day, self.trials) {
+        if memo.has_windows(known, view.day, self.trials) {
             let answered = memo.answered(known, view.day, (asked, few), || play(few).1);
             return (self.raw(view), answered);
         }
         let (raw, answered) = play(self.trials);
-        let raw = memo.said(known, view.day, self.trials, || raw);
+        let raw = memo.windows(known, view.day, self.trials, || raw);
         (raw, memo.answered(known, view.day, (asked, few), || answered))
     }
 
@@ -101,7 +101,13 @@ impl<'a> Estimator<'a> {
                 let Some(now) = view.piece(raw.piece) else { continue };
                 let came = now.ready.unwrap_or(view.day).since(day);
                 let age = u32::try_from(view.day.since(day)).unwrap_or(0);
-                seen.push(Seen { age, days: raw.days, came, ended: now.ready.is_some(), made: raws.len() });
+                seen.push(PastEstimate {
+                    age,
+                    days: raw.days,
+                    came,
+                    ended: now.ready.is_some(),
+                    made: raws.len(),
+                });
             }
         }
         Correction::from(&seen)
@@ -172,7 +178,7 @@ impl<'a> Estimator<'a> {
                 simulate_with(self.facts, &view, &self.learned(&view), trials)
             };
             match self.memo {
-                Some((memo, known)) => memo.said(known, day, trials, play),
+                Some((memo, known)) => memo.windows(known, day, trials, play),
                 None => play(),
             }
         };

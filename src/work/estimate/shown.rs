@@ -3,7 +3,7 @@
 
 use super::choose::{Answer, Asked};
 use super::correct::Correction;
-use super::line::{Line, Place};
+use super::line::{Line, PlaceInLine};
 use super::memo::Answered;
 use super::past::Estimator;
 use super::plan::HORIZON;
@@ -37,7 +37,7 @@ pub struct Shown {
     /// For each step at a partner the likely day of return.
     pub back: Vec<(usize, Day)>,
     /// How it stands in line.
-    pub line: Place,
+    pub line: PlaceInLine,
     /// What the bench gets through in a usual week.
     pub week: Minutes,
     /// How it was about a month ago.
@@ -146,7 +146,7 @@ fn on_day(
             continue;
         }
         let answer = asked.iter().position(|a| a.place == place).and_then(|at| answers.get(at));
-        let mut own = Shown { week, ..one(open, view.day, today, answer, line.place(open.piece)) };
+        let mut own = Shown { week, ..shown_piece(open, view.day, today, answer, line.place(open.piece)) };
         // What the trials never finished has no window, whatever a correction makes of it.
         own.window = window(steady.days, view.day, today).filter(|_| usize::from(raw.days[1]) < HORIZON);
         shown.push(own);
@@ -154,7 +154,7 @@ fn on_day(
     shown
 }
 
-fn one(open: &PieceOnDay, day: Day, today: Day, answer: Option<&Answer>, line: Place) -> Shown {
+fn shown_piece(open: &PieceOnDay, day: Day, today: Day, answer: Option<&Answer>, line: PlaceInLine) -> Shown {
     let days = |list: &[(usize, u16)]| -> Vec<(usize, Day)> {
         list.iter().map(|(step, days)| (*step, day.plus(u32::from(*days)).max(today))).collect()
     };

@@ -21,14 +21,14 @@ pub struct Report {
     /// The days for which estimates were made again.
     pub days: Vec<Day>,
     /// Ours first.
-    pub ways: Vec<Way>,
+    pub ways: Vec<MethodScore>,
     /// Of the last so many pieces, how many were ready inside the window given three months before.
     pub sentence: Option<PastHeld>,
 }
 
 /// One way to estimate.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Way {
+pub struct MethodScore {
     pub way: &'static str,
     pub all: Option<Summary>,
     /// Under 30 days, 30 to 120, over 120, by the likely day that this program gave.
@@ -44,7 +44,7 @@ pub fn report(facts: &Facts, today: Day) -> Report {
         .iter()
         .map(|case| HORIZONS.iter().position(|(from, to)| (*from..*to).contains(&case.likely)))
         .collect();
-    let way = |name, cases: &[Case]| Way {
+    let way = |name, cases: &[Case]| MethodScore {
         way: name,
         all: summary(cases.iter()),
         horizons: [0, 1, 2].map(|at| {
