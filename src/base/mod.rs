@@ -13,6 +13,7 @@ pub mod files;
 pub mod given;
 pub mod glance;
 pub mod identity;
+pub mod lock;
 pub mod minutes;
 pub mod money;
 pub mod names;

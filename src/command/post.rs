@@ -10,12 +10,9 @@ use crate::model::{Post, ShopKey, Studio, Today};
 use crate::post::{self, Halt, Local, Place, Plan, Report};
 use crate::problem::{Code, Place as At, Problem, Problems};
 use crate::read;
-use crate::write::{Lock, Standing};
+use crate::write::{ShopLock, Standing};
 use std::path::Path;
-use std::time::Duration;
 
-/// How long another pass on the same shop is waited for.
-const PATIENCE: Duration = Duration::from_secs(20);
 /// So often a posting begins anew because the site changed under it.
 const ROUNDS: usize = 5;
 /// More names than this are only counted.
@@ -108,8 +105,7 @@ fn no_place() -> Problem {
 /// What is in `public/`, looked at while no pass writes there.
 fn local(shop: &Path) -> Result<Local, Problem> {
     let out = shop.join("public");
-    let _turn =
-        Lock::take(shop, PATIENCE, || tell("Another Benchlight is at work on this shop; waiting for it."))?;
+    let _turn = ShopLock::take(shop, || tell("Another Benchlight is at work on this shop; waiting for it."))?;
     let standing = Standing::of(&out, shop);
     if standing.as_ref().is_some_and(|standing| !standing.is_whole()) {
         let problem =

@@ -29,11 +29,10 @@ use super::local::Local;
 use super::plan::Plan;
 use super::record::{Entry, Journal, Record, lock_file};
 use super::{Halt, Place, unkept};
-use crate::base::files;
+use crate::base::lock::{FileLock, NoLock};
 use crate::base::site_path::is_private;
 use crate::problem::{Code, Problem};
 use futures::{StreamExt, TryStreamExt};
-use std::fs::File;
 use std::path::Path;
 use std::sync::Mutex;
 use std::sync::PoisonError;
@@ -100,21 +99,18 @@ pub fn carry_out(
     Ok(report)
 }
 
-/// The lock of the place, for as long as it lives.
-fn take_turn(shop: &Path, words: &str) -> Result<Option<File>, Problem> {
+/// The lock of the place, for as long as it lives; none where there can be no such file. Another posting takes as long as it
+/// takes, so it is not waited for.
+fn take_turn(shop: &Path, words: &str) -> Result<Option<FileLock>, Problem> {
     let path = lock_file(shop, words);
     if let Some(folder) = path.parent() {
         let _ = std::fs::create_dir_all(folder);
     }
-    let Ok(file) = files::open_own(&path, false) else {
-        return Ok(None);
-    };
-    match file.try_lock() {
-        Err(std::fs::TryLockError::WouldBlock) => {
-            Err(Problem::new(Code::Busy, "another Benchlight is putting this site up")
-                .hint("wait until it is done, or close the other window, then run this again"))
-        }
-        _ => Ok(Some(file)),
+    match FileLock::take_at_once(&path) {
+        Ok(turn) => Ok(Some(turn)),
+        Err(NoLock::Failed(_)) => Ok(None),
+        Err(NoLock::Busy) => Err(Problem::new(Code::Busy, "another Benchlight is putting this site up")
+            .hint("wait until it is done, or close the other window, then run this again")),
     }
 }
 

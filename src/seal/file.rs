@@ -77,7 +77,7 @@ pub fn name(key: &PageKey, role: &str) -> String {
 pub fn salt(key: &PageKey, role: &str, content: &[u8]) -> [u8; SALT] {
     let own = derived::<32>(b"", key.reveal().as_bytes(), b"salt");
     // A role is a file's name, which holds no zero byte: role and content cannot run together.
-    keyed_hash(&own, &[role.as_bytes(), &[0], content])
+    keyed_hash(&own[..], &[role.as_bytes(), &[0], content])
 }
 
 /// Key and nonce that a file of that role and content is sealed with.

@@ -46,7 +46,7 @@ mod printed;
 mod put;
 mod record;
 
-pub use lock::Lock;
+pub use lock::ShopLock;
 pub use place::check_usual;
 pub use plan::Changes;
 pub use printed::{printed_file, put_printed};
