@@ -78,6 +78,23 @@ impl<'de> Deserialize<'de> for Digest {
     }
 }
 
+/// A digest that may be missing, as records have it: an empty text then.
+pub mod or_empty {
+    use super::Digest;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    pub fn serialize<S: Serializer>(digest: &Option<Digest>, to: S) -> Result<S::Ok, S::Error> {
+        match digest {
+            Some(digest) => digest.serialize(to),
+            None => to.serialize_str(""),
+        }
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Digest>, D::Error> {
+        Ok(Digest::from_hex(&String::deserialize(from)?))
+    }
+}
+
 /// Takes in what `Hash` writes, whole.
 struct Parts(Sha256);
 

@@ -7,10 +7,10 @@ use super::{Outcome, clock, signs};
 use crate::base::identity::Identity;
 use crate::base::words::{count, list, ticked};
 use crate::model::{Post, ShopKey, Studio, Today};
-use crate::post::{self, Halt, Local, Place, Plan, Report};
-use crate::problem::{Code, Place as At, Problem, Problems};
+use crate::post::{self, Destination, Halt, Local, Plan, Report};
+use crate::problem::{Code, Place, Problem, Problems};
 use crate::read;
-use crate::write::{ShopLock, Standing};
+use crate::write::{LastWrite, ShopLock};
 use std::path::Path;
 
 /// So often a posting begins anew because the site changed under it.
@@ -85,7 +85,7 @@ pub fn prepared_for(post: &Post, shop: &Path) -> Result<Poster, Problem> {
 
 /// An output folder of a pass is no place for what is put up; `post` itself knows of the shop's own folders.
 fn is_no_output(shop: &Path, post: &Post) -> Result<(), Problem> {
-    let folder = post::target_folder(shop, post).filter(|folder| Standing::of(folder, shop).is_some());
+    let folder = post::target_folder(shop, post).filter(|folder| LastWrite::of(folder, shop).is_some());
     match folder {
         None => Ok(()),
         Some(_) => Err(Problem::new(
@@ -98,7 +98,7 @@ fn is_no_output(shop: &Path, post: &Post) -> Result<(), Problem> {
 
 fn no_place() -> Problem {
     Problem::new(Code::NoPlace, "shop.toml does not say where the site is to be put up")
-        .at(At::file("content/shop.toml"))
+        .at(Place::file("content/shop.toml"))
         .hint("write a part `[post]` there; the handbook has the lines for each kind of place, in docs/hosting.md")
 }
 
@@ -106,13 +106,13 @@ fn no_place() -> Problem {
 fn local(shop: &Path) -> Result<Local, Problem> {
     let out = shop.join("public");
     let _turn = ShopLock::take(shop, || tell("Another Benchlight is at work on this shop; waiting for it."))?;
-    let standing = Standing::of(&out, shop);
-    if standing.as_ref().is_some_and(|standing| !standing.is_whole()) {
+    let last = LastWrite::of(&out, shop);
+    if last.as_ref().is_some_and(|last| !last.is_whole()) {
         let problem =
             Problem::new(Code::NothingToPost, "the last pass was cut short, so `public` holds no whole site");
         return Err(problem.hint("run `benchlight make`, then this again"));
     }
-    let known = |path: &str, stamp: &crate::base::stamp::Stamp| standing.as_ref()?.digest(path, stamp);
+    let known = |path: &str, stamp: &crate::base::stamp::Stamp| last.as_ref()?.digest(path, stamp);
     let local = Local::read(&out, &known)?;
     if !local.has("index.html") {
         let problem = Problem::new(Code::NothingToPost, "there is no site in `public` yet");
@@ -123,7 +123,7 @@ fn local(shop: &Path) -> Result<Local, Problem> {
 
 fn told_only(shop: &Path, Poster { post, key, today }: &Poster, even_so: bool) -> Result<Outcome, Problem> {
     is_no_output(shop, post)?;
-    let place = Place::open(shop, post)?;
+    let place = Destination::open(shop, post)?;
     let local = local(shop)?;
     let plan = post::plan(&place, &local, shop, &read::identity(shop, key)?, even_so)?;
     let (plan, held) = signs::hold_back(plan, shop, *today, even_so)?;
@@ -153,7 +153,7 @@ pub fn post_now(
     announce: &dyn Fn(&str),
 ) -> Result<Posted, Problem> {
     is_no_output(shop, post)?;
-    let place = Place::open(shop, post)?;
+    let place = Destination::open(shop, post)?;
     let identity = read::identity(shop, key)?;
     for round in 0..ROUNDS {
         let local = local(shop)?;
@@ -183,7 +183,7 @@ pub fn post_now(
 }
 
 /// What is ahead, in lines.
-fn outlook(place: &Place, plan: &Plan, local: &Local) -> Vec<String> {
+fn outlook(place: &Destination, plan: &Plan, local: &Local) -> Vec<String> {
     if plan.is_idle() {
         return vec![format!(
             "  nothing to do: all of {} there as they are here",
@@ -246,7 +246,7 @@ fn left_alone(plan: &Plan, local: &Local) -> Vec<Problem> {
 }
 
 /// Places that were left for another one keep what was put there.
-fn elsewhere(place: &Place, shop: &Path, identity: &Identity) -> Option<Problem> {
+fn elsewhere(place: &Destination, shop: &Path, identity: &Identity) -> Option<Problem> {
     let others = post::other_places(place, shop, identity);
     let first = others.first()?;
     let message = format!("the site was put up at another place before, and what is there stays: {first}");
@@ -262,7 +262,7 @@ pub fn proof(studio: &Studio) -> Option<Problem> {
             Code::WebNotHttps,
             "`web` is not https, so whoever stands between can read along and change pages",
         )
-        .at(At::file("content/shop.toml"))
+        .at(Place::file("content/shop.toml"))
         .hint("most hosts switch https on for nothing; then write `web = \"https://…\"`")
     })
 }

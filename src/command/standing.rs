@@ -59,7 +59,7 @@ impl Standing {
     pub fn last(&self, shop: &Path, out: &Path) -> Option<Said> {
         let last: Standing = serde_json::from_slice(&files::read_up_to(&file(shop), LIMIT).ok()?).ok()?;
         let same = Standing { said: Said::default(), ..last.clone() } == *self;
-        let stands = || write::Standing::of(out, shop).is_some_and(|site| site.is_untouched(out));
+        let stands = || write::LastWrite::of(out, shop).is_some_and(|site| site.is_untouched(out));
         (same && stands()).then_some(last.said)
     }
 

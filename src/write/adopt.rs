@@ -1,7 +1,7 @@
 //! Knowing our own files again when the record is gone: pages and sealed files carry a mark, the rest is named by
 //! what it holds. A file without either is somebody else's.
 
-use super::record::{Entry, Record};
+use super::record::{Record, WrittenFile};
 use crate::base::digest::Digest;
 use crate::base::files;
 use crate::base::ours::{BEGINNING, has_mark};
@@ -23,7 +23,7 @@ pub fn whatever_is_ours(out: &Path) -> Record {
     Record { clean: false, files, ..Record::default() }
 }
 
-fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String, Entry>) {
+fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String, WrittenFile>) {
     let Ok(entries) = fs::read_dir(folder) else { return };
     for entry in entries.flatten() {
         let Ok(name) = entry.file_name().into_string() else { continue };
@@ -32,9 +32,8 @@ fn gather(folder: &Path, prefix: &str, depth: usize, files: &mut BTreeMap<String
         if kind.is_dir() && depth < DEEPEST {
             gather(&entry.path(), &format!("{path}/"), depth + 1, files);
         } else if kind.is_file() && is_ours(&entry.path(), &path) {
-            let digest = Digest::of_file(&entry.path()).map(|d| d.hex()).unwrap_or_default();
-            let owner = "unknown".to_owned();
-            files.insert(path, Entry { digest, owner, ..Entry::default() });
+            let Ok(digest) = Digest::of_file(&entry.path()) else { continue };
+            files.insert(path, WrittenFile::adopted(digest));
         }
     }
 }
