@@ -314,7 +314,6 @@ const REVEALS: &[(&str, &str)] = &[
     ("src/work/register.rs", "entries, which are private again"),
     ("src/work/sample.rs", "tests alone"),
     ("src/work/truth.rs", "the photo of a date, for a message"),
-    ("src/write/hold.rs", "whether a photo can be read now"),
     ("src/write/record.rs", "the record of a pass, in the shop's hidden folder"),
 ];
 
