@@ -1,12 +1,12 @@
 //! 400 open jobs of ten steps, 1,000 trials, and the same model in simpy.
 
 use crate::queue;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::{Likely, Parcels};
-use benchlight::work::estimate::facts::{Facts, PartnerPlan, StepPlan, WorkPlan};
-use benchlight::work::estimate::learn::Figures;
-use benchlight::work::estimate::view::View;
-use benchlight::work::estimate::windows::{finished, simulate};
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{Likely, Parcels};
+use benchlight::door::work::estimate::facts::{Facts, PartnerPlan, StepPlan, WorkPlan};
+use benchlight::door::work::estimate::learn::Figures;
+use benchlight::door::work::estimate::view::View;
+use benchlight::door::work::estimate::windows::{finished, simulate};
 use chrono::Weekday;
 use std::time::Instant;
 

@@ -15,8 +15,8 @@
 mod floor;
 mod many;
 
-use benchlight::command::pass::{Memory, Photos};
-use benchlight::command::publish::{self, Hands};
+use benchlight::door::command::pass::{Memory, Photos};
+use benchlight::door::command::publish::{self, Hands};
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -35,13 +35,6 @@ pub struct Route {
     pub steps: Vec<Step>,
 }
 
-impl Route {
-    /// The place of a step in `steps`.
-    pub fn step(&self, name: &str) -> Option<usize> {
-        self.steps.iter().position(|s| s.name == name)
-    }
-}
-
 /// A line of a route's price list: `[[price]]`.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Price {

@@ -3,12 +3,12 @@
 
 use super::queue::{facts, open_piece};
 use crate::oracle::day;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::Likely;
-use benchlight::work::estimate::facts::{Facts, StepPlan, WorkPlan};
-use benchlight::work::estimate::learn::{Figures, Learned, SHARES};
-use benchlight::work::estimate::view::View;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::Likely;
+use benchlight::door::work::estimate::facts::{Facts, StepPlan, WorkPlan};
+use benchlight::door::work::estimate::learn::{Figures, Learned, SHARES};
+use benchlight::door::work::estimate::view::View;
 
 const BEGAN: &str = "2024-01-01";
 

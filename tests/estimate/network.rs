@@ -3,10 +3,10 @@
 
 use super::queue::{facts, open_piece, plain};
 use crate::oracle::{day, rows};
-use benchlight::model::Likely;
-use benchlight::work::estimate::choose::{Asked, answers};
-use benchlight::work::estimate::facts::{Facts, StepPlan, WorkPlan};
-use benchlight::work::estimate::trial::Scratch;
+use benchlight::door::model::Likely;
+use benchlight::door::work::estimate::choose::{Asked, answers};
+use benchlight::door::work::estimate::facts::{Facts, StepPlan, WorkPlan};
+use benchlight::door::work::estimate::trial::Scratch;
 
 /// One piece whose steps take exactly these days, by themselves; each waits for something that is not there yet.
 fn alone(steps: &[(Vec<usize>, u32)]) -> Facts {

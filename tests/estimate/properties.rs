@@ -3,15 +3,15 @@
 use super::queue::plain;
 use crate::oracle::day;
 use crate::truth;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::Closure;
-use benchlight::work::estimate::facts::Facts;
-use benchlight::work::estimate::learn::{Figures, Learned, arrivals};
-use benchlight::work::estimate::plan::{Newcomer, Plan};
-use benchlight::work::estimate::shown::shown;
-use benchlight::work::estimate::view::View;
-use benchlight::work::estimate::windows::{finished, simulate};
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::Closure;
+use benchlight::door::work::estimate::facts::Facts;
+use benchlight::door::work::estimate::learn::{Figures, Learned, arrivals};
+use benchlight::door::work::estimate::plan::{Newcomer, Plan};
+use benchlight::door::work::estimate::shown::shown;
+use benchlight::door::work::estimate::view::View;
+use benchlight::door::work::estimate::windows::{finished, simulate};
 
 const TRIALS: usize = 200;
 
@@ -120,8 +120,9 @@ fn a_step_reached_never_widens_what_is_known() {
         let open: Vec<usize> = view.open().map(|p| p.piece).collect();
         for (at, piece) in open.into_iter().enumerate().take(12) {
             let own = &view.pieces.iter().find(|p| p.piece == piece).unwrap().steps;
-            let next =
-                own.iter().position(|s| !matches!(s, benchlight::work::estimate::view::Stand::Over { .. }));
+            let next = own
+                .iter()
+                .position(|s| !matches!(s, benchlight::door::work::estimate::view::Stand::Over { .. }));
             let next = next.unwrap();
             let was = facts.pieces[piece].steps[next];
             facts.pieces[piece].steps[next].reached = Some(today);
@@ -161,7 +162,7 @@ fn windows_are_in_order_and_never_before_today() {
 #[test]
 fn within_a_week_nothing_moves_but_what_itself_moved() {
     for (facts, today) in shops() {
-        let monday = benchlight::work::calendar::bench::monday_of(today);
+        let monday = benchlight::door::work::calendar::bench::monday_of(today);
         let (before, _) = shown(&facts, monday);
         let (after, _) = shown(&facts, monday.plus(6));
         let mut still = 0;

@@ -8,10 +8,10 @@ pub mod reader;
 mod same;
 
 use crate::builder::{TestShop, tree};
-use benchlight::base::day::Day;
-use benchlight::command::pass::{Memory, Photos};
-use benchlight::command::publish::{self, Hands};
-use benchlight::write::{Changes, Unpublished};
+use benchlight::door::base::day::Day;
+use benchlight::door::command::pass::{Memory, Photos};
+use benchlight::door::command::publish::{self, Hands};
+use benchlight::door::write::{Changes, Unpublished};
 use std::collections::BTreeMap;
 use std::path::Path;
 

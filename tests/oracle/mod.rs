@@ -4,12 +4,12 @@
 //! Python missing, or a package of `tests/requirements.txt`, is a failed test, never a skipped one.
 
 use crate::builder::tools;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::base::money::{Currency, Money};
-use benchlight::base::private::Private;
-use benchlight::model::*;
-use benchlight::problem::Source;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::base::money::{Currency, Money};
+use benchlight::door::base::private::Private;
+use benchlight::door::model::*;
+use benchlight::door::problem::Source;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::path::Path;

@@ -3,12 +3,12 @@
 use super::kinds::Kind;
 use super::luck::Luck;
 use super::routes;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::Closure;
-use benchlight::work::calendar::parcels;
-use benchlight::work::estimate::facts::{Facts, Piece, RoutePlan, StepFacts, WorkPlan};
-use benchlight::work::estimate::pert;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::Closure;
+use benchlight::door::work::calendar::parcels;
+use benchlight::door::work::estimate::facts::{Facts, Piece, RoutePlan, StepFacts, WorkPlan};
+use benchlight::door::work::estimate::pert;
 
 /// A shop: what is on record, and the days on which estimates are asked for.
 pub struct Shop {

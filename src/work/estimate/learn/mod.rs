@@ -92,7 +92,7 @@ impl Learned {
             Partner { table: add(p.days), lag: 0, spread: 0.0, patience: 90 }
         };
         let partners = facts.partners.iter().map(partner).collect();
-        let pace = Pace { level: 1.0, spread: 0.0, weeks: vec![1.0], known: 0.0 };
+        let pace = Pace { level: 1.0, spread: 0.0, weeks: vec![1.0] };
         Learned { pace, tables, steps, partners, loose: 0 }
     }
 

@@ -37,8 +37,6 @@ pub struct Pace {
     pub spread: f64,
     /// Past weeks in proportion to their mean, oldest first; never empty.
     pub weeks: Vec<f64>,
-    /// How many weeks of the record count.
-    pub known: f64,
 }
 
 /// A week of the past.
@@ -83,7 +81,7 @@ impl Pace {
         let young = YOUNG_SPREAD * YOUNG_SPREAD * HOPE_WEEKS / (HOPE_WEEKS + known);
         let own = in_proportion(&busy);
         let spread = (young + wander(&own) + DRIFT * DRIFT).sqrt();
-        Pace { level: level.clamp(0.05, 5.0), spread, weeks: filled_up(own), known }
+        Pace { level: level.clamp(0.05, 5.0), spread, weeks: filled_up(own) }
     }
 }
 
