@@ -58,25 +58,25 @@ pub mod command {
         pub use crate::command::open::key_text;
     }
     pub mod pass {
-        pub use crate::command::pass::{Memory, Photos, reckoned};
+        pub use crate::command::pass::{Memory, PassMode, reckoned};
     }
     pub mod post {
         pub use crate::command::post::{post_now, prepared_for};
     }
     pub mod publish {
-        pub use crate::command::publish::{Hands, run};
+        pub use crate::command::publish::{Callbacks, run};
     }
 }
 pub mod model {
     pub use crate::model::{
         Amount, Away, Back, BenchMonth, Body, Charge, Choice, Closure, DepositRule, Discount, DraftSite,
-        EstimateRules, Format, Gate, GateRule, Job, Ledger, LedgerLine, Less, Likely, LineBy, LineKind, Look,
-        Mark, MoneyRules, Moved, MovedBy, NoWindow, Owner, Page, PageKey, PageLife, PageLink, Parcels,
-        Partner, PastHeld, Payment, Photo, PhotoFault, Picture, Pose, Post, PostTo, PrivateFacts, Reason,
-        Rendition, Renditions, Resting, Role, Room, Route, RouteWindow, Shop, ShopKey, SiteFile, Spoilt,
-        Stage, Standing, StandsOn, Step, StepState, StepWork, Storage, StoragePer, Studio, Tag, Taken,
-        TakenBy, Tax, TaxBy, TaxLine, TaxRounding, Today, Visit, WaitsOn, Window, Worked, WorkedJob,
-        WriteOff,
+        EstimateRules, Facts, Format, Gate, GateRule, Job, Ledger, LedgerLine, Less, Likely, LineBy,
+        LineKind, Look, Mark, MoneyRules, Moved, MovedBy, NoWindow, Outlook, Owner, Page, PageKey, PageLife,
+        PageLink, Parcels, Partner, PartnerPlan, PastHeld, Payment, Photo, PhotoFault, Picture, PieceFacts,
+        Pose, Post, PostTo, PrivateFacts, Reason, Rendition, Renditions, Resting, Role, Room, Route,
+        RoutePlan, RouteWindow, Shop, ShopKey, SiteFile, Spoilt, Stage, StandsOn, Step, StepFacts, StepPlan,
+        StepState, StepWork, Storage, StoragePer, Studio, Tag, Taken, TakenBy, Tax, TaxBy, TaxLine,
+        TaxRounding, Today, Visit, WaitsOn, Window, Worked, WorkedJob, WorkedStep, WriteOff,
     };
     pub mod photo {
         pub use crate::model::photo::Album;
@@ -139,11 +139,6 @@ pub mod work {
         pub mod choose {
             pub use crate::work::estimate::choose::{Asked, answers};
         }
-        pub mod facts {
-            pub use crate::work::estimate::facts::{
-                Facts, PartnerPlan, Piece, RoutePlan, StepFacts, StepPlan, WorkPlan,
-            };
-        }
         pub mod learn {
             pub use crate::work::estimate::learn::{Figures, Learned, SHARES};
             pub mod arrivals {
@@ -165,9 +160,6 @@ pub mod work {
         pub mod trial {
             pub use crate::work::estimate::trial::Scratch;
         }
-        pub mod view {
-            pub use crate::work::estimate::view::{Stand, View};
-        }
         pub mod windows {
             pub use crate::work::estimate::windows::{finished, simulate};
         }
@@ -178,8 +170,11 @@ pub mod work {
     pub mod replay {
         pub use crate::work::replay::{Case, HORIZONS, Replay, replay, summary};
         pub mod report {
-            pub use crate::work::replay::report::of_facts;
+            pub use crate::work::replay::report::report;
         }
+    }
+    pub mod view {
+        pub use crate::work::view::DayView;
     }
 }
 pub mod write {

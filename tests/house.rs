@@ -309,7 +309,7 @@ const REVEALS: &[(&str, &str)] = &[
     ("src/command/parcel.rs", "a line into job.toml"),
     ("src/command/publish.rs", "a hash that tells one key from another"),
     ("src/command/tag.rs", "the address, on the owner's terminal"),
-    ("src/command/watch/known.rs", "the folder and the address, on the owner's terminal"),
+    ("src/command/watch/snapshot.rs", "the folder and the address, on the owner's terminal"),
     ("src/model/job.rs", "places in job.toml, for messages"),
     ("src/model/photo.rs", "what the photo room opens; a file's own name, for messages"),
     ("src/model/seal.rs", "the key's own way on"),

@@ -78,7 +78,7 @@ pub fn site_with(
     made.par_extend(shop.poses.par_iter().map(|pose| view::showroom::make_pose(&desk, pose)));
     made.par_extend(shop.pages.par_iter().map(|page| view::page::make(&desk, page)));
     made.push(view::showroom::make_lists(&desk));
-    made.push(view::beside::make(&desk));
+    made.push(view::side_by_side::make(&desk));
     made.push(view::front::make(&desk));
     made.push(plain_files::make(&desk));
 

@@ -104,7 +104,7 @@ mod tests {
     use super::*;
     use crate::base::digest::Digest;
     use crate::base::private::Private;
-    use crate::model::{Amount, Format, Less, Look, Photo, Standing, Taken};
+    use crate::model::{Amount, Format, Less, Look, Photo, Taken};
     use crate::problem::Source;
 
     #[test]
@@ -152,7 +152,7 @@ mod tests {
         assert_eq!(told(made.clone(), on("2026-01-08")), [want]);
         assert_eq!(told(made.clone(), as_of("2026-01-08")), [""; 0]);
         let (first, _) = worked(shop(), vec![made.clone().made()], on("2026-01-08"));
-        assert!(!matches!(first.jobs[0].steps[0].standing, Standing::Reached { .. }));
+        assert!(!first.jobs[0].steps[0].state.is_reached());
         // Told once where the photo itself is known too, and not at all where it is hidden.
         let photo = |shown| Photo {
             path: Private::new("IMG_1.jpg".into()),

@@ -5,7 +5,7 @@ use super::example::{self, day};
 use benchlight::door::base::day::Day;
 use benchlight::door::base::money::Money;
 use benchlight::door::model::{
-    LedgerLine, LineBy, LineKind, Owner, PageLife, Spoilt, Stage, Standing, StoragePer, Window,
+    LedgerLine, LineBy, LineKind, Owner, PageLife, Spoilt, Stage, StepState, StoragePer, Window,
 };
 use benchlight::door::problem::Severity;
 use benchlight::door::render;
@@ -430,8 +430,7 @@ fn every_state_has_its_words() {
     ];
     let pers = [StoragePer::Day, StoragePer::Week, StoragePer::Month, StoragePer::Once];
     let standing = |since: Day| {
-        let gates = vec!["form".to_owned(), "pose".to_owned(), "antlers".to_owned()];
-        [Standing::Open { since }, Standing::Sent { since }, Standing::Held { gates }, Standing::Ahead]
+        [StepState::Open { since }, StepState::Sent { since }, StepState::Held { since }, StepState::Ahead]
     };
     for (round, stage) in stages.into_iter().enumerate() {
         let mut example = example::plain();
@@ -442,7 +441,10 @@ fn every_state_has_its_words() {
             job.stage = stage;
             job.in_line_since = None;
             for (step, state) in job.steps.iter_mut().enumerate() {
-                state.standing = standing(day("2026-05-01"))[(at + step) % 4].clone();
+                state.state = standing(day("2026-05-01"))[(at + step) % 4];
+                if matches!(state.state, StepState::Held { .. }) {
+                    state.missing = vec!["form".to_owned(), "pose".to_owned(), "antlers".to_owned()];
+                }
             }
             job.ledger.due = Money::from_minor(at as i128 - 2);
             let line = |kind: &LineKind| LedgerLine {

@@ -26,7 +26,7 @@ pub struct BoardView {
     pub open: usize,
     /// Hours of hands-on time that are left on all of them.
     pub left: String,
-    pub bench: Vec<Kind>,
+    pub bench: Vec<StepQueueView>,
     /// All kinds together: pieces and hours.
     pub turns: usize,
     pub hours: String,
@@ -47,7 +47,7 @@ pub struct BoardView {
 
 /// A kind of bench work.
 #[derive(Clone, Debug, Serialize)]
-pub struct Kind {
+pub struct StepQueueView {
     /// What will be true when it is over: `mounted`.
     pub step: String,
     pub hours: String,
@@ -204,8 +204,8 @@ impl Rows<'_> {
         Row { mention, step: step.replace('-', " "), ..Row::default() }
     }
 
-    fn bench(&self, board: &Board) -> Vec<Kind> {
-        let kind = |kind: &crate::model::BenchKind| Kind {
+    fn bench(&self, board: &Board) -> Vec<StepQueueView> {
+        let kind = |kind: &crate::model::StepQueue| StepQueueView {
             step: kind.step.replace('-', " "),
             hours: hours(self.desk, kind.time.likely),
             turns: kind

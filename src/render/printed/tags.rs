@@ -25,7 +25,7 @@ const GROUP: usize = 4;
 const LONG: usize = 9;
 
 #[derive(Serialize)]
-struct View {
+struct TagsPage {
     sheet: Sheet,
     single: bool,
     tags: Vec<TagView>,
@@ -71,7 +71,7 @@ pub fn tags(
     let views = jobs.iter().filter_map(|at| worked.jobs.get(*at)).map(|job| tag(shop, theme, job));
     let tags: Vec<TagView> = views.collect::<Result<_, _>>()?;
     let sheet = Sheet::of(shop, worked, theme, sheets.paper);
-    theme.render("tags.html", &View { sheet, single: sheets.single, tags })
+    theme.render("tags.html", &TagsPage { sheet, single: sheets.single, tags })
 }
 
 fn tag(shop: &Shop, theme: &Theme, worked: &WorkedJob) -> Result<TagView, Problems> {

@@ -1,14 +1,14 @@
 //! The private page of a job: everything its customer may know, and nothing else.
 
-use super::beside;
 use super::calendar;
+use super::drawings;
 use super::frame::{Frame, PageLink, care_page};
 use super::ledger::{LedgerView, StorageView};
 use super::measures::{self, MeasuresView};
 use super::news;
 use super::progress::{self, Need, Now, StepView};
 use super::showroom::{RoomView, room_view};
-use super::way;
+use super::side_by_side;
 use super::when::{self, ReasonView, WindowView};
 use crate::model::{Body, Job, LineBy, Owner, PageLife, Photo, Pose, Route, SiteFile, Spoilt, WorkedJob};
 use crate::problem::{Location, Problems};
@@ -191,26 +191,31 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
             LineBy::Deposit => "deposit",
             LineBy::Arrival => "arrival",
         },
-        window: worked.window.map(|window| WindowView::of(desk, window)),
+        window: worked.window().map(|window| WindowView::of(desk, window)),
         reason: ReasonView::of(desk, worked),
         missing: when::missing(worked),
         estimate_says: desk.shop.studio.estimates.says.clone(),
         now: progress::now(desk, route, worked),
         steps: progress::steps(desk, route, worked),
-        drawing: way::drawing(desk, route, worked),
-        months: worked.window.filter(|_| worked.ready.is_none()).map(|window| way::months(desk, window)),
+        drawing: drawings::route(desk, route, worked),
+        months: worked
+            .window()
+            .filter(|_| worked.ready.is_none())
+            .map(|window| drawings::months(desk, window)),
         photos: photo_days(desk, job),
         measures: measures::of(desk, job.measures.as_ref(), &worked.scores),
         chosen: chosen(desk, job, &root),
         may_choose: route.animal.is_some() || names_pose,
-        choose_by: pose.and_then(|gate| gate.by).map(day),
-        choose_now: pose.and_then(|gate| gate.by).is_some_and(|by| by <= desk.worked.today),
+        choose_by: pose.and_then(|gate| worked.last_day_for(&gate.name)).map(day),
+        choose_now: pose
+            .and_then(|gate| worked.last_day_for(&gate.name))
+            .is_some_and(|by| by <= desk.worked.today),
         pose_begun: names_pose && pose.is_none(),
         poses: poses(desk, job, route, worked, &root),
         beside: route
             .animal
             .as_deref()
-            .and_then(|a| beside::of_animal(desk, a))
+            .and_then(|a| side_by_side::of_animal(desk, a))
             .map(|p| format!("{root}{p}")),
         showroom: showroom_of(desk, route, &root),
         ledger: LedgerView::of(desk, worked),

@@ -1,7 +1,7 @@
 //! The showroom: all poses, the poses of an animal, one pose.
 
-use super::beside;
 use super::frame::Frame;
+use super::side_by_side;
 use crate::model::{Owner, Pose, Spoilt};
 use crate::problem::Problems;
 use crate::render::desk::Desk;
@@ -124,7 +124,7 @@ pub fn make_pose(desk: &Desk<'_>, pose: &Pose) -> Made {
         looks: pose.looks.clone(),
         price_from: pose.price_from.map(|price| desk.money(price)),
         decide_by: pose.decide_by.clone(),
-        beside: beside::of_animal(desk, &pose.animal).map(|path| format!("{root}{path}")),
+        beside: side_by_side::of_animal(desk, &pose.animal).map(|path| format!("{root}{path}")),
         about: pose
             .about
             .as_ref()
@@ -171,7 +171,7 @@ pub fn animals(desk: &Desk<'_>, root: &str) -> Vec<(String, AnimalView)> {
         let poses = desk.shop.poses.iter().filter(|pose| pose.animal == *animal);
         let poses: Vec<CardView> = poses.map(|pose| card(desk, pose, root)).collect();
         let href = format!("{root}{}", paths::animal(animal));
-        let beside = beside::of_animal(desk, animal).map(|path| format!("{root}{path}"));
+        let beside = side_by_side::of_animal(desk, animal).map(|path| format!("{root}{path}"));
         let view = AnimalView { name: paths::as_words(animal), href, beside, poses };
         (!view.poses.is_empty()).then(|| (animal.clone(), view))
     });

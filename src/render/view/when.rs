@@ -5,7 +5,7 @@
 use super::progress::gates_in_words;
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
-use crate::model::{Moved, MovedBy, NoWindow, Reason, Window, WorkedJob};
+use crate::model::{Moved, MovedBy, NoWindow, Outlook, Reason, Window, WorkedJob};
 use crate::render::dates::{AboutWords, DayWords, Grain};
 use crate::render::desk::Desk;
 use serde::Serialize;
@@ -74,7 +74,7 @@ impl WindowView {
 
 impl ReasonView {
     pub fn of(desk: &Desk<'_>, job: &WorkedJob) -> Option<ReasonView> {
-        let reason = job.reason.as_ref()?;
+        let reason = job.reason()?;
         let open: Vec<String> =
             job.gates.iter().filter(|gate| gate.met.is_none()).map(|gate| gate.name.clone()).collect();
         let back = reason.back.iter().map(|back| BackView {
@@ -107,10 +107,11 @@ pub fn about(desk: &Desk<'_>, day: Day) -> AboutWords {
 
 /// Why an open piece has no window: a part of a key of `words.toml`.
 pub fn missing(job: &WorkedJob) -> Option<&'static str> {
-    job.no_window.map(|why| match why {
-        NoWindow::BenchHours => "bench-hours",
-        NoWindow::TooFar => "too-far",
-    })
+    match job.outlook {
+        Outlook::Unknown(NoWindow::BenchHours) => Some("bench-hours"),
+        Outlook::Unknown(NoWindow::TooFar) => Some("too-far"),
+        Outlook::Expected { .. } | Outlook::Over => None,
+    }
 }
 
 fn hours(minutes: Minutes) -> u32 {

@@ -10,7 +10,7 @@ use serde::Serialize;
 
 /// The poses of an animal side by side.
 #[derive(Debug, Serialize)]
-struct BesidePage {
+struct SideBySidePage {
     frame: Frame,
     animal: String,
     /// The list of the animal's poses.
@@ -57,7 +57,7 @@ pub fn make(desk: &Desk<'_>) -> Made {
         let Some(path) = of_animal(desk, animal) else { continue };
         let name = paths::as_words(animal);
         let root = paths::root_of(&path);
-        let view = BesidePage {
+        let view = SideBySidePage {
             frame: Frame::of(desk, &path, name.clone()),
             animal: name,
             back: format!("{root}{}", paths::animal(animal)),
