@@ -73,10 +73,10 @@ pub mod model {
         EstimateRules, Facts, Format, Gate, GateRule, Job, Ledger, LedgerLine, Less, Likely, LineBy,
         LineKind, Look, Mark, MoneyRules, Moved, MovedBy, NoWindow, Outlook, Owner, Page, PageKey, PageLife,
         PageLink, Parcels, Partner, PartnerPlan, PastHeld, Payment, Photo, PhotoFault, Picture, PieceFacts,
-        Pose, Post, PostTo, PrivateFacts, Reason, Rendition, Renditions, Resting, Role, Room, Route,
-        RoutePlan, RouteWindow, Shop, ShopKey, SiteFile, Spoilt, Stage, StandsOn, Step, StepFacts, StepPlan,
-        StepState, StepWork, Storage, StoragePer, Studio, Tag, Taken, TakenBy, Tax, TaxBy, TaxLine,
-        TaxRounding, Today, Visit, WaitsOn, Window, Worked, WorkedJob, WorkedStep, WriteOff,
+        Pose, Post, PostTo, PrivateFacts, Reason, Rendition, Renditions, Resting, Role, Room, Rounding,
+        Route, RoutePlan, RouteWindow, Shop, ShopKey, SiteFile, Spoilt, Stage, StandsOn, Step, StepFacts,
+        StepPlan, StepState, StepWork, Storage, StoragePer, Studio, Tag, Taken, TakenBy, Tax, TaxBy, TaxLine,
+        Today, Visit, WaitsOn, Window, Worked, WorkedJob, WorkedStep, WriteOff,
     };
     pub mod photo {
         pub use crate::model::photo::Album;

@@ -5,8 +5,8 @@ use benchlight::door::base::day::Day;
 use benchlight::door::base::minutes::Minutes;
 use benchlight::door::base::money::Money;
 use benchlight::door::model::{
-    Amount, DepositRule, Job, Less, LineBy, Parcels, Shop, StepWork, Storage, StoragePer, TakenBy, TaxBy,
-    TaxRounding, WaitsOn,
+    Amount, DepositRule, Job, Less, LineBy, Parcels, Rounding, Shop, StepWork, Storage, StoragePer, TakenBy,
+    TaxBy, WaitsOn,
 };
 use benchlight::door::read;
 use chrono::Weekday;
@@ -51,7 +51,7 @@ fn money_rules_are_exact() {
     assert_eq!(money.currency.code(), "USD");
     assert_eq!(money.deposit, DepositRule::Percent(Decimal::from(50)));
     assert_eq!(money.taxes[0].rate, Decimal::new(625, 2));
-    assert_eq!((money.tax_rounding, money.tax_by), (TaxRounding::HalfUp, TaxBy::Whole));
+    assert_eq!((money.tax_rounding, money.tax_by), (Rounding::HalfUp, TaxBy::Whole));
     let (fee, cap) = (Money::from_minor(500), Some(Money::from_minor(10_000)));
     assert_eq!(money.storage, Some(Storage { grace: 30, fee, per: StoragePer::Week, cap }));
 }

@@ -9,6 +9,7 @@ pub mod derive;
 pub mod digest;
 pub mod drawn;
 pub mod email;
+pub mod exact;
 pub mod files;
 pub mod glance;
 pub mod identity;

@@ -5,6 +5,7 @@ use super::Photo;
 use super::measures::Measures;
 use crate::base::day::Day;
 use crate::base::drawn::Drawn;
+use crate::base::exact::{Exact, Rounding};
 use crate::base::money::Money;
 use crate::base::private::Private;
 use crate::problem::{Location, Source, Span};
@@ -147,6 +148,16 @@ pub struct Charge {
 pub enum Amount {
     Flat(Money),
     Each { each: Money, count: Decimal },
+}
+
+impl Amount {
+    /// What it comes to; each times a count is rounded to the nearest, halves away from zero.
+    pub fn comes_to(self) -> Money {
+        match self {
+            Amount::Flat(amount) => amount,
+            Amount::Each { each, count } => Exact::times(each, count).rounded(Rounding::HalfUp),
+        }
+    }
 }
 
 /// A line of `[[discount]]`.

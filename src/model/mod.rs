@@ -20,6 +20,7 @@ pub mod site;
 pub mod today;
 pub mod worked;
 
+pub use crate::base::exact::Rounding;
 pub use board::{
     Board, LoadWeek, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, StepQueue, Sums, Turn, Wait,
 };
@@ -36,7 +37,7 @@ pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork,
 pub use seal::PageKey;
 pub use shop::{
     Closure, DepositRule, EstimateRules, GateRule, LineBy, MoneyRules, PageLink, Shop, ShopKey, Spoilt,
-    Storage, StoragePer, Studio, Tax, TaxBy, TaxRounding, Visit, WaitsOn,
+    Storage, StoragePer, Studio, Tax, TaxBy, Visit, WaitsOn,
 };
 pub use showroom::{Page, Pose, Room, StandsOn};
 pub use site::{Body, DraftSite, OpenFile, Owner, Site, SiteFile, Still};

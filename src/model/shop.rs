@@ -3,6 +3,7 @@
 use super::{Job, Page, Partner, Pose, Post, RegisterField, Remains, Route, WorkedJob};
 use crate::base::day::Day;
 use crate::base::drawn::Drawn;
+use crate::base::exact::Rounding;
 use crate::base::issued::Issued;
 use crate::base::minutes::Minutes;
 use crate::base::money::{Currency, Money};
@@ -194,7 +195,7 @@ pub struct MoneyRules {
     pub currency: Currency,
     pub deposit: DepositRule,
     pub taxes: Vec<Tax>,
-    pub tax_rounding: TaxRounding,
+    pub tax_rounding: Rounding,
     pub tax_by: TaxBy,
     pub storage: Option<Storage>,
     /// How one may pay, as Markdown.
@@ -222,17 +223,6 @@ pub struct Tax {
     pub on: Vec<String>,
     /// Whether the prices already include it.
     pub included: bool,
-}
-
-/// How a tax becomes whole minor units.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum TaxRounding {
-    /// To the nearest, halves away from zero; the default. Streamlined Sales and Use Tax Agreement,
-    /// section 324: carried to the third decimal place, up when that place is greater than four.
-    HalfUp,
-    HalfEven,
-    Up,
-    Down,
 }
 
 /// Whether a tax is rounded on each line or once on the whole; section 324 lets the seller elect.

@@ -10,6 +10,7 @@ mod desk;
 #[cfg(any(test, fuzzing))]
 pub mod door;
 pub mod drawing;
+mod gate_words;
 mod markdown;
 mod markup;
 mod memo;

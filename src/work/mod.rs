@@ -17,7 +17,6 @@ mod debt;
 mod deposit;
 mod discount;
 pub mod estimate;
-mod exact;
 mod gates;
 pub mod issued;
 mod known;

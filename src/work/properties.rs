@@ -80,7 +80,7 @@ fn any_rules(dice: &mut Dice) -> MoneyRules {
         per,
         cap: dice.chance(30).then_some(money(9000)),
     };
-    let rounding = [TaxRounding::HalfUp, TaxRounding::HalfEven, TaxRounding::Up, TaxRounding::Down];
+    let rounding = [Rounding::HalfUp, Rounding::HalfEven, Rounding::Up, Rounding::Down];
     MoneyRules {
         taxes,
         storage: dice.chance(70).then_some(storage),

@@ -29,7 +29,7 @@ pub fn rules(currency: &str) -> MoneyRules {
         currency: Currency::from_code(currency).unwrap(),
         deposit: DepositRule::None,
         taxes: vec![],
-        tax_rounding: TaxRounding::HalfUp,
+        tax_rounding: Rounding::HalfUp,
         tax_by: TaxBy::Whole,
         storage: None,
         pay: None,

@@ -30,7 +30,7 @@ pub fn rules(currency: Currency) -> MoneyRules {
         currency,
         deposit: DepositRule::None,
         taxes: vec![],
-        tax_rounding: TaxRounding::HalfUp,
+        tax_rounding: Rounding::HalfUp,
         tax_by: TaxBy::Whole,
         storage: None,
         pay: None,

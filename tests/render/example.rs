@@ -98,7 +98,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
         currency: Currency::from_code("USD").unwrap(),
         deposit: DepositRule::None,
         taxes: vec![],
-        tax_rounding: TaxRounding::HalfUp,
+        tax_rounding: Rounding::HalfUp,
         tax_by: TaxBy::Whole,
         storage: Some(Storage { grace: 30, fee: usd(500), per: StoragePer::Week, cap: Some(usd(10_000)) }),
         pay: Some(write("Cash or check at the desk, or by card for 3 % more.")),

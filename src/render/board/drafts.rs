@@ -131,7 +131,7 @@ impl About<'_> {
     }
 
     fn gate(&self, gate: &str) -> String {
-        crate::render::view::progress::gate_in_words(self.desk, gate)
+        crate::render::gate_words::of_one(self.desk.theme, gate)
     }
 
     fn say(&self, key: &str, gaps: &[(&str, String)]) -> String {

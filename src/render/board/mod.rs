@@ -11,6 +11,7 @@
 mod chart;
 mod drafts;
 mod slip;
+mod terms;
 mod view;
 mod who;
 

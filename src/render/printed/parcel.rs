@@ -1,10 +1,11 @@
 //! The packing list of a parcel: for whoever packs, and for the partner who opens it.
 
-use super::{Paper, Printed, Sheet, Table, filled_word, word};
+use super::{Paper, Printed, Sheet, Table, filled_word};
 use crate::base::person::initial;
 use crate::model::{Choice, PackingList, Shop, StaysFor, Worked};
 use crate::problem::Problems;
 use crate::render::dates::DayWords;
+use crate::render::gate_words;
 use crate::render::paths::{as_words, capital};
 use crate::render::theme::Theme;
 use crate::render::view::measures::in_words;
@@ -109,10 +110,7 @@ fn stays(shop: &Shop, worked: &Worked, theme: &Theme, list: &PackingList) -> Res
 }
 
 fn why(theme: &Theme, why: &StaysFor) -> Result<String, Problems> {
-    let gates = |gates: &[String]| -> String {
-        let names: Vec<String> = gates.iter().map(|gate| gate_words(theme, gate)).collect();
-        theme.list(&names)
-    };
+    let gates = |gates: &[String]| gate_words::of_all(theme, gates);
     match why {
         StaysFor::Gates(open) => filled_word(theme, "parcel.why.gates", &[("gates", &gates(open))]),
         StaysFor::Steps(steps, open) => {
@@ -124,11 +122,6 @@ fn why(theme: &Theme, why: &StaysFor) -> Result<String, Problems> {
             }
         }
     }
-}
-
-/// What the theme calls a gate, else the owner's own word for it.
-fn gate_words(theme: &Theme, gate: &str) -> String {
-    word(theme, &format!("gate.name.{gate}")).unwrap_or_else(|_| gate.replace('-', " "))
 }
 
 fn species(shop: &Shop, worked: &Worked, list: &PackingList) -> Vec<Counted> {

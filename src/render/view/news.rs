@@ -1,11 +1,10 @@
 //! `news.atom` beside a private page: the news of the piece for feed readers (RFC 4287). It tells what the page tells:
 //! days of steps, the pose, photos that are shown; nothing of what is private.
 
-use super::private::Shown;
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::model::{StepState, StepWork};
-use crate::render::desk::Desk;
+use crate::render::desk::{Desk, JobAtHand};
 use crate::render::markup::in_xml;
 use crate::render::paths::as_words;
 use crate::render::photos;
@@ -24,7 +23,7 @@ struct NewsItem {
 }
 
 /// The feed.
-pub fn make(desk: &Desk<'_>, shown: &Shown<'_>) -> Vec<u8> {
+pub fn make(desk: &Desk<'_>, shown: &JobAtHand<'_>) -> Vec<u8> {
     let mut items = items(desk, shown);
     items.sort_by(|a, b| (b.day, &a.key).cmp(&(a.day, &b.key)));
     let updated = items.first().map_or(shown.job.taken_in, |item| item.day);
@@ -54,7 +53,7 @@ pub fn make(desk: &Desk<'_>, shown: &Shown<'_>) -> Vec<u8> {
     out.into_bytes()
 }
 
-fn items(desk: &Desk<'_>, shown: &Shown<'_>) -> Vec<NewsItem> {
+fn items(desk: &Desk<'_>, shown: &JobAtHand<'_>) -> Vec<NewsItem> {
     let (job, worked) = (shown.job, shown.worked);
     let mut items = Vec::new();
     let mut tell = |key: String, word: &str, day: Day, gaps: &[(&str, &str)]| {

@@ -7,13 +7,12 @@ use super::ledger::{LedgerView, StorageView};
 use super::measures::{self, MeasuresView};
 use super::news;
 use super::progress::{self, Need, Now, StepView};
-use super::showroom::{RoomView, room_view};
-use super::side_by_side;
+use super::showroom::{RoomView, room_view, side_by_side};
 use super::when::{self, ReasonView, WindowView};
 use crate::model::{Body, Job, LineBy, Owner, PageLife, Photo, Pose, Route, SiteFile, Spoilt, WorkedJob};
 use crate::problem::{Location, Problems};
 use crate::render::dates::DayWords;
-use crate::render::desk::Desk;
+use crate::render::desk::{Desk, JobAtHand};
 use crate::render::drawing::months::MonthsDrawing;
 use crate::render::drawing::route::RouteDrawing;
 use crate::render::photos::{self, PictureView};
@@ -87,13 +86,6 @@ struct PrivatePage {
     sealed: bool,
 }
 
-/// A job whose page is made.
-pub struct Shown<'a> {
-    pub job: &'a Job,
-    pub route: &'a Route,
-    pub worked: &'a WorkedJob,
-}
-
 /// The photos of a day.
 #[derive(Debug, Serialize)]
 struct PhotoDay {
@@ -130,13 +122,11 @@ struct PoseChoice {
 
 /// The page of a job and its photos.
 pub fn make(desk: &Desk<'_>, worked: &WorkedJob) -> Made {
-    let known = desk.shop.jobs.get(worked.job);
-    let found = known.and_then(|job| Some((job, desk.shop.routes.get(&job.route)?)));
-    let Some((job, route)) = found else { return Ok((Vec::new(), Problems::default())) };
+    let Some(shown) = desk.job(worked) else { return Ok((Vec::new(), Problems::default())) };
+    let job = shown.job;
     let owner = Owner::Part(Spoilt::Job(job.number.clone()));
     let path = paths::private(&worked.address);
     let mut notes = Problems::default();
-    let shown = Shown { job, route, worked };
     let calendar = calendar::make(desk, job, worked);
     let view = view(desk, &shown, &path, calendar.is_some(), &mut notes);
     let template = if view.until.is_some() { "closing.html" } else { "private.html" };
@@ -157,8 +147,14 @@ pub fn make(desk: &Desk<'_>, worked: &WorkedJob) -> Made {
     Ok((files, notes))
 }
 
-fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &mut Problems) -> PrivatePage {
-    let Shown { job, route, worked } = *shown;
+fn view(
+    desk: &Desk<'_>,
+    shown: &JobAtHand<'_>,
+    path: &str,
+    calendar: bool,
+    notes: &mut Problems,
+) -> PrivatePage {
+    let JobAtHand { job, route, worked } = *shown;
     let day = |day| desk.theme.dates.day(day);
     let root = paths::root_of(path);
     let (needs, later) = progress::needs(desk, job, worked);
@@ -212,11 +208,7 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
             .is_some_and(|by| by <= desk.worked.today),
         pose_begun: names_pose && pose.is_none(),
         poses: poses(desk, job, route, worked, &root),
-        beside: route
-            .animal
-            .as_deref()
-            .and_then(|a| side_by_side::of_animal(desk, a))
-            .map(|p| format!("{root}{p}")),
+        beside: route.animal.as_deref().and_then(|a| side_by_side(desk, a)).map(|p| format!("{root}{p}")),
         showroom: showroom_of(desk, route, &root),
         ledger: LedgerView::of(desk, worked),
         grace_ends: worked.grace_ends.map(day),

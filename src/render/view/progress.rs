@@ -5,6 +5,7 @@ use crate::base::day::Day;
 use crate::model::{Gate, Job, Route, Stage, Step, StepState, StepWork, WorkedJob, WorkedStep};
 use crate::render::dates::{AboutWords, DayWords};
 use crate::render::desk::Desk;
+use crate::render::gate_words;
 use crate::render::paths::{as_words, capital};
 use serde::Serialize;
 
@@ -114,7 +115,7 @@ fn now_of(desk: &Desk<'_>, step: &Step, own: &WorkedStep, job: &WorkedJob) -> Op
         }
         StepState::Held { .. } => {
             now.kind = "held";
-            now.waits_for = Some(gates_in_words(desk, &own.missing));
+            now.waits_for = Some(gate_words::of_all(desk.theme, &own.missing));
         }
         StepState::Reached { .. } | StepState::Ahead => return None,
     }
@@ -141,7 +142,7 @@ fn step_view(desk: &Desk<'_>, step: &Step, own: &WorkedStep, after: Option<Strin
         StepState::Reached { day, exact, .. } => ("done", Some(day), exact, None),
         StepState::Open { since } => ("open", Some(since), true, None),
         StepState::Sent { since } => ("away", Some(since), true, None),
-        StepState::Held { .. } => ("held", None, true, Some(gates_in_words(desk, &own.missing))),
+        StepState::Held { .. } => ("held", None, true, Some(gate_words::of_all(desk.theme, &own.missing))),
         StepState::Ahead => ("ahead", None, true, None),
     };
     StepView {
@@ -184,17 +185,6 @@ fn lanes(route: &Route) -> Vec<usize> {
     lanes
 }
 
-pub fn gates_in_words(desk: &Desk<'_>, gates: &[String]) -> String {
-    let names: Vec<String> = gates.iter().map(|gate| gate_in_words(desk, gate)).collect();
-    desk.theme.list(&names)
-}
-
-/// What the theme calls a gate, else the owner's own word for it.
-pub fn gate_in_words(desk: &Desk<'_>, gate: &str) -> String {
-    let said = desk.theme.words.say(&format!("gate.name.{gate}"), None, &|_| None);
-    said.unwrap_or_else(|_| gate.replace('-', " "))
-}
-
 /// What the customer is asked for: what something stands still for today, and what will be asked later.
 pub fn needs(desk: &Desk<'_>, job: &Job, worked: &WorkedJob) -> (Vec<Need>, Vec<Need>) {
     if worked.stage >= Stage::Ready {
@@ -227,7 +217,7 @@ fn need(desk: &Desk<'_>, route: Option<&Route>, worked: &WorkedJob, gate: &Gate)
             "signature" => "signature",
             _ => "other",
         },
-        name: capital(&gate_in_words(desk, &gate.name)),
+        name: capital(&gate_words::of_one(desk.theme, &gate.name)),
         tells: desk.shop.studio.gates.get(&gate.name).and_then(|rule| rule.tells.clone()),
         step: as_words(step.map_or(gate.step.as_str(), |s| s.name.as_str())),
         by: last_day.map(|day| desk.theme.dates.day(day)),

@@ -2,12 +2,12 @@
 //!
 //! What stands in line before it is told by the month it was taken in, never by another customer's piece.
 
-use super::progress::gates_in_words;
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::model::{Moved, MovedBy, NoWindow, Outlook, Reason, Window, WorkedJob};
 use crate::render::dates::{AboutWords, DayWords, Grain};
 use crate::render::desk::Desk;
+use crate::render::gate_words;
 use serde::Serialize;
 
 /// More months than that are summed up.
@@ -94,7 +94,7 @@ impl ReasonView {
             pieces: reason.pieces_before(),
             months: months(desk, reason),
             back: back.collect(),
-            open: (!open.is_empty()).then(|| gates_in_words(desk, &open)),
+            open: (!open.is_empty()).then(|| gate_words::of_all(desk.theme, &open)),
             moved: reason.moved.as_ref().map(|moved| moved_view(desk, moved)),
         })
     }
