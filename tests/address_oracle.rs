@@ -1,10 +1,10 @@
 //! Private addresses: the keyed hash against RFC 4231, whole addresses against Python's own `hmac`.
 
 use crate::oracle;
-use benchlight::base::derive::keyed_hash;
-use benchlight::base::drawn::Drawn;
-use benchlight::model::ShopKey;
-use benchlight::work::address;
+use benchlight::door::base::derive::keyed_hash;
+use benchlight::door::base::drawn::Drawn;
+use benchlight::door::model::ShopKey;
+use benchlight::door::work::address;
 use std::collections::BTreeSet;
 
 fn bytes(hex: &str) -> Vec<u8> {

@@ -11,6 +11,7 @@ mod bad;
 mod beside;
 mod board;
 mod builder;
+mod circles;
 mod commands;
 mod counter;
 mod demo_site;

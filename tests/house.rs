@@ -27,7 +27,7 @@ fn rust_files(folder: &str) -> BTreeMap<String, String> {
 }
 
 /// Rooms and their ranks; a room imports from lower ranks only.
-const RANKS: [(&str, u8); 16] = [
+const RANKS: [(&str, u8); 17] = [
     ("base", 0),
     ("problem", 1),
     ("model", 2),
@@ -43,6 +43,7 @@ const RANKS: [(&str, u8); 16] = [
     ("command", 4),
     ("cli", 5),
     ("fuzz", 5),
+    ("door", 6),
     ("lib", 6),
 ];
 
@@ -96,6 +97,26 @@ fn rooms_import_only_downward() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn rooms_are_closed_and_the_door_holds_only_what_tests_and_benches_name() {
+    let files = rust_files("src");
+    let open = files["src/lib.rs"].lines().filter(|line| line.starts_with("pub "));
+    assert_eq!(open.collect::<Vec<_>>(), ["pub mod cli;", "pub mod door;", "pub mod fuzz;"]);
+    let outside: Vec<String> =
+        [rust_files("tests"), rust_files("benches")].into_iter().flat_map(BTreeMap::into_values).collect();
+    let named = code_of(&files["src/door.rs"]);
+    let items = named.split("pub use crate::").skip(1).filter_map(|rest| rest.split(';').next());
+    let last = |item: &'_ str| {
+        let list = item.rsplit_once("::").map_or(item, |(_, list)| list).trim_matches(['{', '}']).to_owned();
+        list.split(',').map(|name| name.trim().to_owned()).filter(|name| !name.is_empty()).collect::<Vec<_>>()
+    };
+    let names: Vec<String> = items.flat_map(last).collect();
+    assert!(names.len() > 100, "{names:?}");
+    let idle: Vec<&String> =
+        names.iter().filter(|name| !outside.iter().any(|text| says(text, name))).collect();
+    assert!(idle.is_empty(), "nobody outside names {idle:?}");
 }
 
 #[test]
@@ -288,7 +309,7 @@ const REVEALS: &[(&str, &str)] = &[
     ("src/command/parcel.rs", "a line into job.toml"),
     ("src/command/publish.rs", "a hash that tells one key from another"),
     ("src/command/tag.rs", "the address, on the owner's terminal"),
-    ("src/command/watch/known.rs", "the folder and the address, on the owner's terminal"),
+    ("src/command/watch/snapshot.rs", "the folder and the address, on the owner's terminal"),
     ("src/model/job.rs", "places in job.toml, for messages"),
     ("src/model/photo.rs", "what the photo room opens; a file's own name, for messages"),
     ("src/model/seal.rs", "the key's own way on"),
@@ -309,7 +330,7 @@ const REVEALS: &[(&str, &str)] = &[
     ("src/seal/file.rs", "ciphers and hashes"),
     ("src/seal/store.rs", "a hash that names what is kept"),
     ("src/work/address.rs", "keyed hashes"),
-    ("src/work/given.rs", "digests that tell one customer from another"),
+    ("src/work/issued.rs", "digests that tell one customer from another"),
     ("src/work/later.rs", "the line of a date, for a message"),
     ("src/work/register.rs", "entries, which are private again"),
     ("src/work/sample.rs", "tests alone"),

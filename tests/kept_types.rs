@@ -1,13 +1,13 @@
 //! What is private or secret by its type: which traits those types do not have, so that no view can serialize, print,
 //! sort or pass on a value without saying `reveal`; and that their `Debug` hides it. Who says `reveal` is in `house`.
 
-use benchlight::base::identity::Identity;
-use benchlight::base::private::Private;
-use benchlight::base::secret::Secret;
-use benchlight::model::{Job, PageKey, PrivateFacts, Shop, ShopKey, WorkedJob, register::EntryFacts};
-use benchlight::problem::Source;
-use benchlight::seal::file::FileCipher;
-use benchlight::work::address::Address;
+use benchlight::door::base::identity::Identity;
+use benchlight::door::base::private::Private;
+use benchlight::door::base::secret::Secret;
+use benchlight::door::model::{Job, PageKey, PrivateFacts, Shop, ShopKey, WorkedJob, register::EntryFacts};
+use benchlight::door::problem::Source;
+use benchlight::door::seal::file::FileCipher;
+use benchlight::door::work::address::Address;
 use std::borrow::Borrow;
 use std::fmt;
 use std::hash::Hash;

@@ -1,11 +1,11 @@
 //! 10,000 random ledgers, with refunds and write-offs, in four currencies against Python's `decimal` and `fractions`, to the minor unit.
 
 use crate::oracle;
-use benchlight::base::money::{Currency, Money, plain_decimal};
-use benchlight::base::private::Private;
-use benchlight::model::*;
-use benchlight::problem::Code;
-use benchlight::work;
+use benchlight::door::base::money::{Currency, Money, plain_decimal};
+use benchlight::door::base::private::Private;
+use benchlight::door::model::*;
+use benchlight::door::problem::Code;
+use benchlight::door::work;
 use serde_json::Value;
 
 /// Reads one ledger of the script with the currency that its amounts are in.
@@ -37,10 +37,10 @@ impl Reader {
             deposit,
             taxes: list(&value["taxes"]).iter().map(tax).collect(),
             tax_rounding: match word(&value["rounding"]) {
-                "half-up" => TaxRounding::HalfUp,
-                "half-even" => TaxRounding::HalfEven,
-                "up" => TaxRounding::Up,
-                "down" => TaxRounding::Down,
+                "half-up" => Rounding::HalfUp,
+                "half-even" => Rounding::HalfEven,
+                "up" => Rounding::Up,
+                "down" => Rounding::Down,
                 other => panic!("{other}"),
             },
             tax_by: if word(&value["by"]) == "line" { TaxBy::Line } else { TaxBy::Whole },
@@ -115,7 +115,7 @@ fn decimal(value: &Value) -> rust_decimal::Decimal {
     plain_decimal(word(value)).unwrap()
 }
 
-fn day(value: &Value) -> benchlight::base::day::Day {
+fn day(value: &Value) -> benchlight::door::base::day::Day {
     oracle::day(word(value))
 }
 

@@ -277,6 +277,20 @@ fn a_lost_record_keeps_the_page_of_a_broken_job_at_its_present_address() {
 }
 
 #[test]
+fn a_draft_whose_page_is_gone_does_not_outlive_the_record() {
+    let shop = TestShop::healthy();
+    shop.make(0);
+    // Cut short while it drafted a page, which was taken out of the shop before the next pass; the record is lost.
+    let draft = "public/a-page-of-before/.index.html.benchlight-draft";
+    shop.file(draft, "half a page");
+    shop.file("public/holiday/theirs.txt", "not ours");
+    fs::remove_dir_all(shop.at(".benchlight")).unwrap();
+    shop.make(0).tells("record-missing");
+    assert!(!shop.at(draft).exists() && !shop.at("public/a-page-of-before").exists());
+    assert!(shop.at("public/holiday/theirs.txt").exists());
+}
+
+#[test]
 fn the_closing_page_of_a_broken_job_ends_on_its_day() {
     let shop = TestShop::healthy();
     let job = "content/jobs/26-041 Fenn gobbler/job.toml";

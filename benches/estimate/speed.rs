@@ -1,12 +1,11 @@
 //! 400 open jobs of ten steps, 1,000 trials, and the same model in simpy.
 
 use crate::queue;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::{Likely, Parcels};
-use benchlight::work::estimate::facts::{Facts, PartnerPlan, StepPlan, WorkPlan};
-use benchlight::work::estimate::learn::Figures;
-use benchlight::work::estimate::view::View;
-use benchlight::work::estimate::windows::{finished, simulate};
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{Facts, Likely, Parcels, PartnerPlan, StepPlan, StepWork};
+use benchlight::door::work::estimate::learn::Figures;
+use benchlight::door::work::estimate::windows::{finished, simulate};
+use benchlight::door::work::view::DayView;
 use chrono::Weekday;
 use std::time::Instant;
 
@@ -18,17 +17,17 @@ fn shop() -> Facts {
     let three = |least, likely, most| Likely { least, likely, most };
     let bench = |after: &[usize], likely: u32| StepPlan {
         after: after.to_vec(),
-        work: WorkPlan::Bench(three(likely / 2, likely, 2 * likely)),
+        work: StepWork::Bench(three(likely / 2, likely, 2 * likely).map(Minutes)),
         gated: false,
     };
     let rest = |after: &[usize], likely: u32| StepPlan {
         after: after.to_vec(),
-        work: WorkPlan::Rest(three(likely / 2, likely, 2 * likely)),
+        work: StepWork::Rest(three(likely / 2, likely, 2 * likely)),
         gated: false,
     };
     let steps = vec![
         bench(&[], 60),
-        StepPlan { after: vec![0], work: WorkPlan::Away(0), gated: false },
+        StepPlan { after: vec![0], work: StepWork::Away { partner: 0 }, gated: false },
         bench(&[0], 90),
         rest(&[2], 5),
         bench(&[1, 3], 240),
@@ -57,7 +56,7 @@ pub fn report() {
         times[times.len() / 2]
     };
     let figures = Figures::new(&facts);
-    let view = View::on(&facts, today);
+    let view = DayView::on(&facts, today);
     let whole: Vec<f64> = (0..9)
         .map(|_| {
             let begun = Instant::now();

@@ -2,10 +2,10 @@
 //! did not move.
 
 use crate::truth;
-use benchlight::base::day::Day;
-use benchlight::work::calendar::bench::monday_of;
-use benchlight::work::estimate::past::Estimator;
-use benchlight::work::estimate::view::View;
+use benchlight::door::base::day::Day;
+use benchlight::door::work::calendar::bench::monday_of;
+use benchlight::door::work::estimate::past::Estimator;
+use benchlight::door::work::view::DayView;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -31,7 +31,7 @@ fn jumps(kind: &truth::Kind, seed: u64) -> (usize, usize) {
     let mut last: BTreeMap<usize, Day> = BTreeMap::new();
     let (mut jumps, mut weeks) = (0, 0);
     for monday in (0..WEEKS).map(|n| first.plus(7 * n)) {
-        let view = View::on(&shop.facts, monday);
+        let view = DayView::on(&shop.facts, monday);
         let mut now = BTreeMap::new();
         for (open, window) in view.open().zip(estimator.windows(&view)) {
             let likely = monday.plus(u32::from(window.days[1]));

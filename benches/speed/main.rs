@@ -15,8 +15,8 @@
 mod floor;
 mod many;
 
-use benchlight::command::pass::{Memory, Photos};
-use benchlight::command::publish::{self, Hands};
+use benchlight::door::command::pass::{Memory, PassMode};
+use benchlight::door::command::publish::{self, Callbacks};
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -192,9 +192,9 @@ fn laid_out(jobs: usize) -> PathBuf {
 }
 
 fn publish(shop: &Path, memory: &mut Memory) {
-    let hands = Hands { waiting: &|| (), progress: &|_, _| () };
+    let callbacks = Callbacks { waiting: &|| (), progress: &|_, _| () };
     let out = shop.join("public");
-    publish::run(shop, None, &out, Photos::Make, &hands, memory)
+    publish::run(shop, None, &out, PassMode::Make, &callbacks, memory)
         .unwrap_or_else(|e| panic!("{:?}", e.problems));
 }
 

@@ -32,7 +32,7 @@ impl FileError {
 }
 
 /// Adds the verb and the path to an error of the system.
-pub fn told<T>(result: io::Result<T>, doing: &'static str, path: &Path) -> Result<T, FileError> {
+pub fn with_path<T>(result: io::Result<T>, doing: &'static str, path: &Path) -> Result<T, FileError> {
     result.map_err(|cause| FileError { doing, path: path.to_owned(), cause })
 }
 
@@ -119,9 +119,9 @@ pub fn identities(folder: &Path, are: impl Fn(&str) -> bool) -> Vec<(u64, u64)> 
 
 /// The bytes of a file, at most `limit` of them; a longer file is an error of kind `FileTooLarge`.
 pub fn read_up_to(path: &Path, limit: u64) -> Result<Vec<u8>, FileError> {
-    let file = told(open(path), "open", path)?;
+    let file = with_path(open(path), "open", path)?;
     let mut bytes = Vec::new();
-    told(file.take(limit + 1).read_to_end(&mut bytes), "read", path)?;
+    with_path(file.take(limit + 1).read_to_end(&mut bytes), "read", path)?;
     if bytes.len() as u64 > limit {
         return Err(FileError {
             doing: "read",
@@ -165,7 +165,7 @@ fn replace_with(
     new: impl Fn(&Path) -> io::Result<File>,
 ) -> Result<(), FileError> {
     let folder = path.parent().unwrap_or(Path::new("."));
-    told(fs::create_dir_all(folder), "make the folder", folder)?;
+    with_path(fs::create_dir_all(folder), "make the folder", folder)?;
     let draft = draft_beside(path);
     let written = new(&draft).and_then(|mut file| {
         file.write_all(bytes)?;
@@ -177,7 +177,7 @@ fn replace_with(
         Ok(()) => {}
         Err(_) => drop(fs::remove_file(&draft)),
     }
-    told(moved, "write", path)
+    with_path(moved, "write", path)
 }
 
 /// Makes the names in a folder last over a power cut, where the system can do that.
@@ -189,9 +189,9 @@ pub fn sync_folder(folder: &Path) {
 /// Puts a new file at `path`; an error if there is one already.
 pub fn create_new(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     let folder = path.parent().unwrap_or(Path::new("."));
-    told(fs::create_dir_all(folder), "make the folder", folder)?;
+    with_path(fs::create_dir_all(folder), "make the folder", folder)?;
     let created = File::create_new(path).and_then(|mut file| file.write_all(bytes));
-    told(created, "create", path)
+    with_path(created, "create", path)
 }
 
 /// A new file at `path`, whatever lay there before: a link that lies there is taken away, not followed.

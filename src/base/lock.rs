@@ -1,7 +1,7 @@
 //! One program at a time on a thing that has a file to lock. The lock is the operating system's, so a program that is killed
 //! never leaves it behind.
 
-use super::files::{self, FileError, told};
+use super::files::{self, FileError, with_path};
 use std::fs::{File, TryLockError};
 use std::path::Path;
 use std::thread::sleep;
@@ -52,7 +52,7 @@ impl FileLock {
     /// # Errors
     /// Another program holds it, or there is no such file to be had.
     pub fn take_at_once(path: &Path) -> Result<FileLock, NoLock> {
-        let file = told(files::open_own(path, false), "open", path).map_err(NoLock::Failed)?;
+        let file = with_path(files::open_own(path, false), "open", path).map_err(NoLock::Failed)?;
         match file.try_lock() {
             Err(TryLockError::WouldBlock) => Err(NoLock::Busy),
             // A file system that knows no locks: nothing to hold, and nothing to wait for.

@@ -8,6 +8,12 @@ use serde::{Deserialize, Serialize};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
 pub struct Minutes(pub u32);
 
+impl From<Minutes> for u32 {
+    fn from(minutes: Minutes) -> u32 {
+        minutes.0
+    }
+}
+
 impl Minutes {
     /// Reads hours as the owner writes them (`0.75`, `2`): at most 10,000, to the nearest minute.
     pub fn from_hours(text: &str) -> Option<Minutes> {

@@ -51,7 +51,7 @@ pub enum MoneyError {
 }
 
 /// The largest amount that may be written: 10^9 units of a currency with three decimals.
-const LARGEST: i128 = 1_000_000_000_000;
+pub const LARGEST: i128 = 1_000_000_000_000;
 
 impl Money {
     pub const ZERO: Money = Money(0);

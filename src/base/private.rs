@@ -16,7 +16,7 @@
 //! | the site knowing the board or printed pages; a view reading what a place for messages says | `tests/house.rs`, the same way |
 //! | everything, whatever way it takes | `tests/privacy.rs`: canaries in every private field, searched for in every byte of the output |
 //!
-//! What the compiler does **not** keep: `reveal` compiles anywhere, so a test lists the files that say it. A `Place` for messages
+//! What the compiler does **not** keep: `reveal` compiles anywhere, so a test lists the files that say it. A `Location` for messages
 //! (`Job::place`, `Job::file`) tells path and line in plain fields, as messages are made of them. So does a `Picture`,
 //! which is for the photo room (`Photo::picture`). A view that took one would compile, and only the canaries would find it.
 //! `Private` is not wiped from memory.

@@ -2,7 +2,7 @@
 //!
 //! Single files are `files`'; what stands in them is for whoever writes them.
 
-use super::files::{self, FileError, draft_beside, told};
+use super::files::{self, FileError, draft_beside, with_path};
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -34,7 +34,7 @@ pub fn change_all(changes: &[Change]) -> Result<(), FileError> {
 /// Renames every draft into place; what was renamed before one that fails is put back.
 fn settle(changes: &[Change]) -> Result<(), FileError> {
     for (at, change) in changes.iter().enumerate() {
-        let moved = told(fs::rename(draft_beside(&change.path), &change.path), "write", &change.path);
+        let moved = with_path(fs::rename(draft_beside(&change.path), &change.path), "write", &change.path);
         if moved.is_err() {
             for done in changes.iter().take(at) {
                 let _ = files::replace(&done.path, &done.before);
@@ -49,14 +49,14 @@ fn draft(change: &Change) -> Result<(), FileError> {
     let now = files::read_up_to(&change.path, LARGEST)?;
     if now != change.before {
         let cause = io::Error::other("it was changed meanwhile");
-        return told(Err(cause), "write", &change.path);
+        return with_path(Err(cause), "write", &change.path);
     }
     let draft = draft_beside(&change.path);
     let written = files::fresh(&draft).and_then(|mut file| {
         file.write_all(&change.after)?;
         file.sync_all()
     });
-    told(written, "write", &draft)
+    with_path(written, "write", &draft)
 }
 
 /// Makes a folder with these files and empty folders in it. It is laid out beside under a hidden name and
@@ -68,8 +68,8 @@ pub fn new_folder(path: &Path, files: &[(&str, &[u8])], folders: &[String]) -> R
     let moved = laid.and_then(|()| {
         // A rename would take the place of an empty folder.
         match fs::symlink_metadata(path) {
-            Ok(_) => told(Err(io::ErrorKind::AlreadyExists.into()), "make the folder", path),
-            Err(_) => told(fs::rename(&draft, path), "make the folder", path),
+            Ok(_) => with_path(Err(io::ErrorKind::AlreadyExists.into()), "make the folder", path),
+            Err(_) => with_path(fs::rename(&draft, path), "make the folder", path),
         }
     });
     if moved.is_err() {
@@ -79,10 +79,10 @@ pub fn new_folder(path: &Path, files: &[(&str, &[u8])], folders: &[String]) -> R
 }
 
 fn lay_out(draft: &Path, files: &[(&str, &[u8])], folders: &[String]) -> Result<(), FileError> {
-    told(fs::create_dir_all(draft), "make the folder", draft)?;
+    with_path(fs::create_dir_all(draft), "make the folder", draft)?;
     for folder in folders {
         let path = draft.join(folder);
-        told(fs::create_dir(&path), "make the folder", &path)?;
+        with_path(fs::create_dir(&path), "make the folder", &path)?;
     }
     for (name, bytes) in files {
         let path = draft.join(name);
@@ -90,7 +90,7 @@ fn lay_out(draft: &Path, files: &[(&str, &[u8])], folders: &[String]) -> Result<
             file.write_all(bytes)?;
             file.sync_all()
         });
-        told(written, "create", &path)?;
+        with_path(written, "create", &path)?;
     }
     Ok(())
 }

@@ -79,9 +79,7 @@ impl Arriving {
     /// Takes the jobs that wait out of the pass, so that their pages stay as they were.
     pub fn hold_back(&self, shop: &Shop, worked: &mut Worked) {
         let waits = |place: usize| shop.jobs.get(place).is_some_and(|job| self.jobs.contains(&job.number));
-        let (held, rest) = std::mem::take(&mut worked.jobs).into_iter().partition(|job| waits(job.job));
-        worked.jobs = rest;
-        let held: Vec<crate::model::WorkedJob> = held;
+        let held = worked.take_out(|job| waits(job.job));
         let numbers = held.iter().filter_map(|job| shop.jobs.get(job.job)).map(|job| job.number.clone());
         worked.spoilt.extend(numbers);
     }

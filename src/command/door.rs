@@ -2,15 +2,15 @@
 //!
 //! There for tests and fuzzers alone.
 
-use super::standing::Standing;
+use super::last_pass::LastPass;
 use crate::base::day::Day;
 use crate::model::Today;
 use std::path::Path;
 
 /// Reads what the last pass left in the shop's hidden folder.
-pub fn standing(shop: &Path) {
+pub fn last_pass(shop: &Path) {
     let Some(day) = Day::new(2026, 5, 20) else { return };
-    if let Some(standing) = Standing::before(shop, shop, Some(0)) {
-        let _ = standing.on(Today { day, asked: true }).last(shop, shop);
+    if let Some(before) = LastPass::before(shop, shop, Some(0)) {
+        let _ = before.on(Today { day, asked: true }).last(shop, shop);
     }
 }

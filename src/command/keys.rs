@@ -6,7 +6,7 @@
 use crate::base::words::ticked;
 use crate::model::Studio;
 use crate::post;
-use crate::problem::{Code, Place, Problem, Severity};
+use crate::problem::{Code, Location, Problem, Severity};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -40,6 +40,6 @@ fn told(shop: &Path, file: &Path) -> Problem {
     let shown = file.strip_prefix(shop).unwrap_or(file).display().to_string();
     let message = format!("{} can be read by others on this computer", ticked(&shown));
     Problem::new(Code::OpenKeyFile, message)
-        .at(Place::file(shown))
+        .at(Location::file(shown))
         .hint(format!("close it: chmod 600 '{}'", file.display()))
 }

@@ -1,9 +1,9 @@
 //! `make`: one full pass, content to `public/`, and a short account of it.
 
 use super::Outcome;
+use super::last_pass::Account;
 use super::pass::Pass;
-use super::publish::{self, Hands, Made};
-use super::standing::Said;
+use super::publish::{self, Callbacks, Made};
 use super::terminal::{Progress, say, tally, tell, tell_problems, tell_text};
 use crate::base::day::Day;
 use crate::base::words::count;
@@ -27,23 +27,23 @@ pub fn run(shop: &Path, as_of: Option<Day>, out: Option<&Path>) -> Outcome {
     }
     let out = out.map_or(usual, PathBuf::from);
     let progress = Progress::new("photos");
-    let hands = Hands {
+    let callbacks = Callbacks {
         waiting: &|| tell("Another Benchlight is at work on this shop; waiting for it."),
         progress: &|done, all| progress.at(done, all),
     };
-    match publish::run_unless_it_stands(shop, as_of, &out, &hands, &said) {
-        Ok(Made::Stands(said)) => {
-            tell_text(&said.notes);
-            head(&said, &Changes { unchanged: said.files, ..Changes::default() });
-            foot(&said, &out);
+    match publish::run_unless_it_stands(shop, as_of, &out, &callbacks, &account) {
+        Ok(Made::Stands(account)) => {
+            tell_text(&account.notes);
+            head(&account, &Changes { unchanged: account.files, ..Changes::default() });
+            foot(&account, &out);
             Outcome::Done
         }
         Ok(Made::New(pass, changes)) => {
             tell_problems(&pass.problems);
-            let said = said(&pass);
-            head(&said, &changes);
+            let account = account(&pass);
+            head(&account, &changes);
             news_and_kept(&pass, &changes);
-            foot(&said, &out);
+            foot(&account, &out);
             Outcome::of(&pass.problems)
         }
         Err(Unpublished { problems, begun }) => {
@@ -60,9 +60,9 @@ pub fn run(shop: &Path, as_of: Option<Day>, out: Option<&Path>) -> Outcome {
 }
 
 /// The account of a pass, as far as it stays the same while nothing changes.
-fn said(pass: &Pass) -> Said {
+fn account(pass: &Pass) -> Account {
     let files = &pass.site.files;
-    Said {
+    Account {
         title: format!("The site of {} as of {}:", pass.shop.studio.name, pass.today.day),
         pages: files.keys().filter(|path| path.ends_with(".html")).count(),
         pictures: files.keys().filter(|path| is_picture(path)).count(),
@@ -73,10 +73,10 @@ fn said(pass: &Pass) -> Said {
     }
 }
 
-fn head(said: &Said, changes: &Changes) {
-    say(&said.title);
-    let (pages, pictures) = (count(said.pages, "page"), count(said.pictures, "picture"));
-    say(&match said.sealed {
+fn head(account: &Account, changes: &Changes) {
+    say(&account.title);
+    let (pages, pictures) = (count(account.pages, "page"), count(account.pictures, "picture"));
+    say(&match account.sealed {
         0 => format!("  {pages} and {pictures}"),
         sealed => format!("  {pages}, {pictures} and {}", count(sealed, "sealed file")),
     });
@@ -89,8 +89,8 @@ fn head(said: &Said, changes: &Changes) {
     ));
 }
 
-fn foot(said: &Said, out: &Path) {
-    if let Some(tally) = &said.tally {
+fn foot(account: &Account, out: &Path) {
+    if let Some(tally) = &account.tally {
         say(&format!("  {tally}, told above"));
     }
     say(&format!("Look at it: {}", shown(&out.join("index.html"))));

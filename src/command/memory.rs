@@ -9,7 +9,7 @@
 //! | jobs as read (`read::Memory`) | names and stamps of all in the folder; digest of routes, showroom, currency, time zone | in memory only, as it holds what is private |
 //! | looks at photos (`photo::Looks`) | path and stamp | `.benchlight/photos/looks.json` |
 //! | trials of estimates, and all that was worked out from them last (`work::Memo`) | digest of exactly what was known on the day they are of | `.benchlight/estimates.json`, for the same build of the program |
-//! | that nothing at all changed (`command::standing`) | names and stamps of everything in `content` and `themes`, the day, the output folder, the build of the program; and each output file's stamp | `.benchlight/standing.json`, after a `make` that left nothing to mend; then the next one reads no file |
+//! | that nothing at all changed (`command::last_pass`) | names and stamps of everything in `content` and `themes`, the day, the output folder, the build of the program; and each output file's stamp | `.benchlight/standing.json`, after a `make` that left nothing to mend; then the next one reads no file |
 //! | the last sign of life (`command::signs`) | the day | `.benchlight/signs.json` |
 //! | pages (`render::Memo`) | digest of view, template and theme | in memory |
 //! | sealed photos (`seal::Store`) | digest of page key, role and content; stamp | `.benchlight/sealed/` |

@@ -7,7 +7,7 @@ pub mod new_key;
 use super::Outcome;
 use super::terminal::{say, tell_problems};
 use crate::base::crockford;
-use crate::base::files::{self, FileError, told};
+use crate::base::files::{self, FileError, with_path};
 use crate::base::words::quoted;
 use crate::problem::{Code, Problem, Problems};
 use include_dir::{Dir, DirEntry, include_dir};
@@ -65,7 +65,7 @@ fn lay_draft(draft: &Path, files: &[(PathBuf, &[u8])], key: &str) -> Result<(), 
     }
     for empty in ["content/jobs", "content/showroom", "content/pages"] {
         let folder = draft.join(empty);
-        told(fs::create_dir_all(&folder), "make the folder", &folder)?;
+        with_path(fs::create_dir_all(&folder), "make the folder", &folder)?;
     }
     let key_file = draft.join("content/shop.key");
     files::create_new(&key_file, key.as_bytes())?;
@@ -73,7 +73,7 @@ fn lay_draft(draft: &Path, files: &[(PathBuf, &[u8])], key: &str) -> Result<(), 
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
-        told(fs::set_permissions(&key_file, fs::Permissions::from_mode(0o600)), "protect", &key_file)?;
+        with_path(fs::set_permissions(&key_file, fs::Permissions::from_mode(0o600)), "protect", &key_file)?;
     }
     Ok(())
 }
@@ -82,11 +82,11 @@ fn lay_draft(draft: &Path, files: &[(PathBuf, &[u8])], key: &str) -> Result<(), 
 fn settle(draft: &Path, folder: &Path, files: &[(PathBuf, &[u8])]) -> Result<(), FileError> {
     let outside = files.iter().map(|(path, _)| path).filter(|path| !path.starts_with("content"));
     for path in outside {
-        told(fs::rename(draft.join(path), folder.join(path)), "write", &folder.join(path))?;
+        with_path(fs::rename(draft.join(path), folder.join(path)), "write", &folder.join(path))?;
     }
     let content = folder.join("content");
-    told(fs::rename(draft.join("content"), &content), "write", &content)?;
-    told(fs::remove_dir_all(draft), "remove", draft)
+    with_path(fs::rename(draft.join("content"), &content), "write", &content)?;
+    with_path(fs::remove_dir_all(draft), "remove", draft)
 }
 
 /// The starter's files by their path in the shop; a file called `gitignore` gets its dot here, so

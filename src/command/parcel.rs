@@ -11,7 +11,7 @@ use crate::base::owner_file::{self, NotWritten};
 use crate::base::whole::{self, Change};
 use crate::base::words::{count, ticked};
 use crate::model::{PackingList, Shop, Worked};
-use crate::problem::{Code, Place, Problem, Problems, Severity};
+use crate::problem::{Code, Location, Problem, Problems, Severity};
 use crate::read::Draft;
 use crate::render::printed;
 use crate::work::parcel::packing_list;
@@ -178,12 +178,12 @@ fn read_text(path: &Path) -> Result<String, Problem> {
     let text = bytes.and_then(|bytes| String::from_utf8(bytes).map_err(std::io::Error::other));
     text.map_err(|e| {
         Problem::new(Code::Unreadable, format!("the file could not be read ({e})"))
-            .at(Place::file(path.display().to_string()))
+            .at(Location::file(path.display().to_string()))
             .with_severity(Severity::Stop)
     })
 }
 
-fn not_written(file: Place, why: &NotWritten) -> Problem {
+fn not_written(file: Location, why: &NotWritten) -> Problem {
     let message = match why {
         NotWritten::Syntax(told) => format!("the line could not be written into this file ({told})"),
         NotWritten::NoTable => "`reached` is no group of lines here".to_owned(),

@@ -1,6 +1,6 @@
 //! One full pass over a shop, up to the finished site in memory. Writing its result is `publish`'s: `make` calls it once, `watch` on each
 //! stir. `proof` only looks at a pass's problems. `reckoned` is its first half, for commands that need the figures and no pages (`board`, `tag`,
-//! `parcel`, `register`, `open --new-key`); `with_drafts` is the same with job files that are not there yet (`intake`, `parcel --sent`); `seen` reads
+//! `parcel`, `register`, `open --new-key`); `with_drafts` is the same with job files that are not there yet (`intake`, `parcel --sent`); `read_shop` reads
 //! and no more (`replay`).
 
 use super::arriving::{self, Arriving};
@@ -31,18 +31,20 @@ pub struct Pass {
     pub arriving: Arriving,
 }
 
-/// Whether photos are made, or only looked at; whether what is broken may still be on its way.
+/// What a pass may leave behind: photos, sealed files and what is remembered for the next one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Photos {
+pub enum PassMode {
+    /// Photos are made and kept, pages are sealed, looks and trials are noted down.
     Make,
-    /// And a file that was written a moment ago is waited for.
+    /// The same, and a file that was written a moment ago is waited for.
     MakePatiently,
+    /// Photos are only looked at, pages stay unsealed, and nothing is written anywhere.
     LookOnly,
 }
 
-impl Photos {
+impl PassMode {
     fn makes(self) -> bool {
-        self != Photos::LookOnly
+        self != PassMode::LookOnly
     }
 }
 
@@ -76,8 +78,8 @@ pub struct Reckoned {
 ///
 /// # Errors
 /// The problems, among them a `Stop`: the shop could not be read.
-pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Reckoned, Problems> {
-    reckoned_with(shop_folder, begin(shop_folder, as_of)?, photos, &mut Memory::default())
+pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, mode: PassMode) -> Result<Reckoned, Problems> {
+    reckoned_with(shop_folder, begin(shop_folder, as_of)?, mode, &mut Memory::default())
 }
 
 /// The same with what earlier passes of the program left.
@@ -87,12 +89,12 @@ pub fn reckoned(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Resul
 fn reckoned_with(
     shop_folder: &Path,
     begun: Begun,
-    photos: Photos,
+    mode: PassMode,
     memory: &mut Memory,
 ) -> Result<Reckoned, Problems> {
-    let Seen { today, shop, mut problems } = seen_with(shop_folder, begun, photos, memory)?;
+    let ReadShop { today, shop, mut problems } = read_shop_with(shop_folder, begun, mode, memory)?;
     let (worked, found) = work::reckon_with(&shop, today, memory.estimates(shop_folder));
-    if photos.makes() {
+    if mode.makes() {
         memory.keep_estimates(shop_folder);
     }
     problems.extend(found);
@@ -113,7 +115,7 @@ pub fn with_drafts(shop_folder: &Path, today: Today, drafts: &[read::Draft]) -> 
 
 /// A shop as it was read, on the day of the pass.
 #[derive(Debug)]
-pub struct Seen {
+pub struct ReadShop {
     pub today: Today,
     pub shop: Shop,
     pub problems: Problems,
@@ -124,23 +126,23 @@ pub struct Seen {
 ///
 /// # Errors
 /// As `reckoned`.
-pub fn seen(shop_folder: &Path, as_of: Option<Day>, photos: Photos) -> Result<Seen, Problems> {
-    seen_with(shop_folder, begin(shop_folder, as_of)?, photos, &mut Memory::default())
+pub fn read_shop(shop_folder: &Path, as_of: Option<Day>, mode: PassMode) -> Result<ReadShop, Problems> {
+    read_shop_with(shop_folder, begin(shop_folder, as_of)?, mode, &mut Memory::default())
 }
 
-fn seen_with(
+fn read_shop_with(
     shop_folder: &Path,
     Begun { today, opened }: Begun,
-    photos: Photos,
+    mode: PassMode,
     memory: &mut Memory,
-) -> Result<Seen, Problems> {
+) -> Result<ReadShop, Problems> {
     let (looks, jobs) = memory.for_reading(shop_folder);
     let (shop, problems) = read::shop_with(opened, &|path| looks.look(path), jobs)?;
-    if photos.makes() {
+    if mode.makes() {
         // A memory that cannot be kept only makes the next pass slower.
         let _ = looks.keep();
     }
-    Ok(Seen { today, shop, problems })
+    Ok(ReadShop { today, shop, problems })
 }
 
 /// A site before sealing, with all that is needed to finish it.
@@ -161,7 +163,7 @@ pub struct Drafted {
 /// # Errors
 /// The problems, among them a `Stop`: no site could be made, and nothing was changed.
 pub fn looked(shop_folder: &Path, begun: Begun) -> Result<Drafted, Problems> {
-    let mut drafted = drafted(shop_folder, begun, Photos::LookOnly, &|_, _| {}, &mut Memory::default())?;
+    let mut drafted = drafted(shop_folder, begun, PassMode::LookOnly, &|_, _| {}, &mut Memory::default())?;
     drafted.problems = drafted.problems.sorted();
     Ok(drafted)
 }
@@ -169,25 +171,25 @@ pub fn looked(shop_folder: &Path, begun: Begun) -> Result<Drafted, Problems> {
 fn drafted(
     shop_folder: &Path,
     begun: Begun,
-    photos: Photos,
+    mode: PassMode,
     progress: &(dyn Fn(usize, usize) + Sync),
     memory: &mut Memory,
 ) -> Result<Drafted, Problems> {
     let Reckoned { today, mut shop, mut worked, mut problems } =
-        reckoned_with(shop_folder, begun, photos, memory)?;
-    problems.extend(super::keys::open(shop_folder, &shop.studio, photos.makes()));
+        reckoned_with(shop_folder, begun, mode, memory)?;
+    problems.extend(super::keys::open(shop_folder, &shop.studio, mode.makes()));
     let theme = with(&mut problems, render::theme::load(shop_folder))?;
     let pictures = render::pictures(&shop, &worked);
-    let album = match photos {
-        Photos::Make | Photos::MakePatiently => {
+    let album = match mode {
+        PassMode::Make | PassMode::MakePatiently => {
             let (album, faults) = photo::develop(&pictures, &photo_cache(shop_folder), progress);
             problems.extend(photo_problems(&faults));
             album
         }
-        Photos::LookOnly => stand_ins(&pictures),
+        PassMode::LookOnly => stand_ins(&pictures),
     };
     let mut arriving = Arriving::default();
-    if photos == Photos::MakePatiently {
+    if mode == PassMode::MakePatiently {
         arriving = arriving::sift(&mut problems, shop_folder, Some(&shop), clock::moment());
         arriving.hold_back(&shop, &mut worked);
     }
@@ -206,28 +208,28 @@ fn drafted(
 pub fn run(
     shop_folder: &Path,
     begun: Begun,
-    photos: Photos,
+    mode: PassMode,
     progress: &(dyn Fn(usize, usize) + Sync),
     memory: &mut Memory,
 ) -> Result<Pass, Problems> {
     let Drafted { today, shop, site: draft, mut problems, worked, arriving, album, identity } =
-        drafted(shop_folder, begun, photos, progress, memory)?;
+        drafted(shop_folder, begun, mode, progress, memory)?;
     let seals = memory.seals(shop_folder);
     let sealed = seal::site(draft, seals).map(|site| (site, Problems::default()));
     let mut site = with(&mut problems, sealed)?;
-    if photos.makes() {
+    if mode.makes() {
         seals.end_pass();
         photo::prune(&photo_cache(shop_folder), &album);
     }
     let addresses = present_addresses(&shop, &worked);
-    let known = super::still::Known {
+    let sources = super::still::StillSources {
         shop: &shop,
         worked: &worked,
         album: &album,
         arriving: &arriving,
         addresses: &addresses,
     };
-    site.still = known.of_all(&site.kept, &problems);
+    site.still = sources.of_every_part(&site.kept, &problems);
     site.addresses = addresses.into_iter().map(|(number, address)| (number, address.folder)).collect();
     site.ends = ends(&worked);
     render::mark(&mut site, &identity);

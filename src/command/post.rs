@@ -8,7 +8,7 @@ use crate::base::identity::Identity;
 use crate::base::words::{count, list, ticked};
 use crate::model::{Post, ShopKey, Studio, Today};
 use crate::post::{self, Destination, Halt, Local, Plan, Report};
-use crate::problem::{Code, Place, Problem, Problems};
+use crate::problem::{Code, Location, Problem, Problems};
 use crate::read;
 use crate::write::{LastWrite, ShopLock};
 use std::path::Path;
@@ -98,7 +98,7 @@ fn is_no_output(shop: &Path, post: &Post) -> Result<(), Problem> {
 
 fn no_place() -> Problem {
     Problem::new(Code::NoPlace, "shop.toml does not say where the site is to be put up")
-        .at(Place::file("content/shop.toml"))
+        .at(Location::file("content/shop.toml"))
         .hint("write a part `[post]` there; the handbook has the lines for each kind of place, in docs/hosting.md")
 }
 
@@ -262,7 +262,7 @@ pub fn proof(studio: &Studio) -> Option<Problem> {
             Code::WebNotHttps,
             "`web` is not https, so whoever stands between can read along and change pages",
         )
-        .at(Place::file("content/shop.toml"))
+        .at(Location::file("content/shop.toml"))
         .hint("most hosts switch https on for nothing; then write `web = \"https://…\"`")
     })
 }

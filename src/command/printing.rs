@@ -2,7 +2,7 @@
 //! putting printed pages in place.
 
 use super::Outcome;
-use super::pass::{self, Photos, Reckoned};
+use super::pass::{self, PassMode, Reckoned};
 use super::terminal::{say, tell_problems};
 use crate::base::day::Day;
 use crate::base::words::ticked;
@@ -35,7 +35,7 @@ pub struct Press {
 /// The problems, among them a `Stop`.
 pub fn press(shop: &Path, as_of: Option<Day>) -> Result<Press, Problems> {
     super::is_shop(shop)?;
-    let found = pass::reckoned(shop, as_of, Photos::LookOnly)?;
+    let found = pass::reckoned(shop, as_of, PassMode::LookOnly)?;
     let (theme, _) = render::theme::load(shop)?;
     Ok(Press { found, theme })
 }

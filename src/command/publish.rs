@@ -1,30 +1,30 @@
 //! A pass and the writing of its result, under the shop's lock. `watch` calls `run` on each stir. `make` calls `run_unless_it_stands`, which
 //! makes no pass at all where nothing changed since the last one.
 
-use super::pass::{self, Begun, Memory, Pass, Photos};
+use super::last_pass::{Account, LastPass};
+use super::pass::{self, Begun, Memory, Pass, PassMode};
 use super::signs::{self, Signs};
-use super::standing::{Said, Standing};
 use super::{Outcome, guard};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::words::count;
 use crate::model::Spoilt;
-use crate::problem::{Code, Place, Problem, Problems};
+use crate::problem::{Code, Location, Problem, Problems};
 use crate::write::{self, Changes, ShopLock, Unpublished};
 use std::path::Path;
 use zeroize::Zeroizing;
 
 /// What a pass calls while it is under way.
-pub struct Hands<'a> {
+pub struct Callbacks<'a> {
     /// Another pass is at work on the shop and is waited for.
     pub waiting: &'a dyn Fn(),
     /// So many photos of so many are made.
     pub progress: &'a (dyn Fn(usize, usize) + Sync),
 }
 
-impl std::fmt::Debug for Hands<'_> {
+impl std::fmt::Debug for Callbacks<'_> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("Hands")
+        f.write_str("Callbacks")
     }
 }
 
@@ -37,14 +37,15 @@ pub fn run(
     shop: &Path,
     as_of: Option<Day>,
     out: &Path,
-    photos: Photos,
-    hands: &Hands<'_>,
+    mode: PassMode,
+    callbacks: &Callbacks<'_>,
     memory: &mut Memory,
 ) -> Result<(Pass, Changes), Unpublished> {
-    let _lock = begin(shop, hands, memory)?;
+    let _lock = begin(shop, callbacks, memory)?;
     let begun = opened(shop, as_of, memory)?;
     let signs = Signs::seen(shop, begun.today);
-    let made = locked(shop, begun, out, photos, hands, memory, signs.and_then(|signs| signs.doubted_here()))?;
+    let made =
+        locked(shop, begun, out, mode, callbacks, memory, signs.and_then(|signs| signs.doubted_here()))?;
     if let Some(signs) = signs {
         signs.note_pass(shop, false);
     }
@@ -56,7 +57,7 @@ pub fn run(
 pub(super) enum Made {
     New(Box<Pass>, Changes),
     /// All is as the last pass left it.
-    Stands(Said),
+    Stands(Account),
 }
 
 /// The same; but where nothing changed since the last pass, no file is read again. `say` sums up a pass for then.
@@ -67,23 +68,23 @@ pub(super) fn run_unless_it_stands(
     shop: &Path,
     as_of: Option<Day>,
     out: &Path,
-    hands: &Hands<'_>,
-    say: &dyn Fn(&Pass) -> Said,
+    callbacks: &Callbacks<'_>,
+    say: &dyn Fn(&Pass) -> Account,
 ) -> Result<Made, Unpublished> {
     let mut memory = Memory::default();
-    let _lock = begin(shop, hands, &mut memory)?;
+    let _lock = begin(shop, callbacks, &mut memory)?;
     // Before anything is read: what changes meanwhile is seen by the next one.
-    let before = Standing::before(shop, out, memory.moment());
+    let before = LastPass::before(shop, out, memory.moment());
     let begun = opened(shop, as_of, &mut memory)?;
     // By hand, so the day is as the owner wants it.
     let signs = Signs::seen(shop, begun.today).filter(|_| out == shop.join("public"));
     let by_hand = || signs.iter().for_each(|signs| signs.note_pass(shop, true));
     let before = before.map(|before| before.on(begun.today));
-    if let Some(said) = before.as_ref().and_then(|before| before.last(shop, out)) {
+    if let Some(account) = before.as_ref().and_then(|before| before.last(shop, out)) {
         by_hand();
-        return Ok(Made::Stands(said));
+        return Ok(Made::Stands(account));
     }
-    let (pass, changes) = locked(shop, begun, out, Photos::Make, hands, &mut memory, None)?;
+    let (pass, changes) = locked(shop, begun, out, PassMode::Make, callbacks, &mut memory, None)?;
     by_hand();
     let is_well = Outcome::of(&pass.problems) == Outcome::Done && changes.kept.is_empty();
     if let Some(before) = before.filter(|_| is_well) {
@@ -93,10 +94,10 @@ pub(super) fn run_unless_it_stands(
 }
 
 /// Takes the shop's lock, or waits for it.
-fn begin(shop: &Path, hands: &Hands<'_>, memory: &mut Memory) -> Result<ShopLock, Unpublished> {
+fn begin(shop: &Path, callbacks: &Callbacks<'_>, memory: &mut Memory) -> Result<ShopLock, Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
     super::is_shop(shop).map_err(untouched)?;
-    let lock = ShopLock::take(shop, hands.waiting);
+    let lock = ShopLock::take(shop, callbacks.waiting);
     let lock = lock.map_err(|busy| untouched(Problems::from_iter([busy])))?;
     memory.begin(lock.moment());
     Ok(lock)
@@ -113,14 +114,14 @@ fn locked(
     shop: &Path,
     begun: Begun,
     out: &Path,
-    photos: Photos,
-    hands: &Hands<'_>,
+    mode: PassMode,
+    callbacks: &Callbacks<'_>,
     memory: &mut Memory,
     doubted: Option<Day>,
 ) -> Result<(Pass, Changes), Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
     let moment = memory.moment();
-    let made = guarded(memory, |memory| pass::run(shop, begun, photos, hands.progress, memory));
+    let made = guarded(memory, |memory| pass::run(shop, begun, mode, callbacks.progress, memory));
     let mut pass = made.and_then(|made| made).map_err(untouched)?;
     pass.site.doubted = doubted.map(|_| signs::over(&pass.worked));
     still_has_jobs(&pass, out, shop).map_err(|gone| untouched(Problems::from_iter([gone])))?;
@@ -171,7 +172,7 @@ fn still_has_jobs(pass: &Pass, out: &Path, shop: &Path) -> Result<(), Problem> {
     let message = format!("content/jobs is empty, but {} stand", count(standing, "private page"));
     let hint = "see whether the synced folder is connected; if the pages are to go, delete the output folder \
                 and run this again";
-    Err(Problem::new(Code::JobsGone, message).at(Place::file("content/jobs")).hint(hint))
+    Err(Problem::new(Code::JobsGone, message).at(Location::file("content/jobs")).hint(hint))
 }
 
 fn not_ours(path: &str) -> Problem {

@@ -1,7 +1,7 @@
 //! `replay`: makes yesterday's estimates again and says how well they held.
 
 use super::Outcome;
-use super::pass::{self, Photos, Seen};
+use super::pass::{self, PassMode, ReadShop};
 use super::terminal::{say, say_json, tell_problems};
 use crate::base::day::Day;
 use crate::base::words::count;
@@ -31,10 +31,10 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
 
 fn replayed(folder: &Path, as_of: Option<Day>) -> Result<(Report, Problems), Problems> {
     super::is_shop(folder)?;
-    let Seen { today, shop, mut problems } = pass::seen(folder, as_of, Photos::LookOnly)?;
-    let (healthy, found) = work::healthy(&shop, today);
+    let ReadShop { today, shop, mut problems } = pass::read_shop(folder, as_of, PassMode::LookOnly)?;
+    let (facts, found) = work::facts(&shop, today);
     problems.extend(found);
-    Ok((report(&shop, &healthy, today.day), problems))
+    Ok((report(&facts, today.day), problems))
 }
 
 fn table(report: &Report) {

@@ -8,7 +8,7 @@
 //! A file's time may lie. One from later than today is no sign; one that somebody's program sets anew is taken for one.
 
 use super::clock;
-use super::pass::{self, Photos};
+use super::pass::{self, PassMode};
 use crate::base::day::Day;
 use crate::base::files;
 use crate::base::passing::passing;
@@ -16,7 +16,7 @@ use crate::base::site_path::private_folder;
 use crate::base::words::count;
 use crate::model::{PageLife, Today, Worked};
 use crate::post::Plan;
-use crate::problem::{Code, Place, Problem, Problems};
+use crate::problem::{Code, Location, Problem, Problems};
 use crate::write;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
@@ -122,7 +122,7 @@ pub(super) fn hold_back(
             || Problem::new(Code::Unreadable, "the content cannot be read").hint("run `benchlight proof`");
         problems.into_iter().next().unwrap_or_else(unread)
     };
-    let over = over(&pass::reckoned(shop, None, Photos::LookOnly).map_err(first)?.worked);
+    let over = over(&pass::reckoned(shop, None, PassMode::LookOnly).map_err(first)?.worked);
     let mut held = BTreeSet::new();
     for step in &mut plan.removals {
         step.retain(|path| match over.iter().find(|folder| path.starts_with(*folder)) {
@@ -149,7 +149,7 @@ fn told(before: Day, pages: usize, place: &str) -> Problem {
         count(pages, "private page"),
         if pages == 1 { "s" } else { "" },
     );
-    Problem::new(Code::ClockAhead, message).at(Place::file("content"))
+    Problem::new(Code::ClockAhead, message).at(Location::file("content"))
 }
 
 /// The day of the newest file of the content; what is hidden, or on its way, is none.

@@ -12,7 +12,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// All that it is put together from.
 #[derive(Debug)]
-pub struct Known<'a> {
+pub struct StillSources<'a> {
     pub shop: &'a Shop,
     pub worked: &'a Worked,
     pub album: &'a Album,
@@ -21,16 +21,16 @@ pub struct Known<'a> {
     pub addresses: &'a BTreeMap<String, Address>,
 }
 
-impl Known<'_> {
+impl StillSources<'_> {
     /// For each kept part of which something is known.
-    pub fn of_all(&self, kept: &[Spoilt], problems: &Problems) -> BTreeMap<Spoilt, Still> {
+    pub fn of_every_part(&self, kept: &[Spoilt], problems: &Problems) -> BTreeMap<Spoilt, Still> {
         let mut unread: BTreeSet<String> = problems.iter().filter_map(unread_file).collect();
         unread.extend(self.arriving.files.iter().cloned());
-        let each = kept.iter().filter_map(|part| Some((part.clone(), self.of(part, &unread)?)));
+        let each = kept.iter().filter_map(|part| Some((part.clone(), self.of_part(part, &unread)?)));
         each.collect()
     }
 
-    fn of(&self, part: &Spoilt, unread: &BTreeSet<String>) -> Option<Still> {
+    fn of_part(&self, part: &Spoilt, unread: &BTreeSet<String>) -> Option<Still> {
         let (photos, own_unread) = self.photos(part)?;
         let mut still = Still { unread: unread.union(own_unread).cloned().collect(), ..Still::default() };
         for photo in photos {

@@ -1,7 +1,7 @@
 //! `tag`: printable hang tags, and the code for a quick look in the terminal.
 
 use super::Outcome;
-use super::given;
+use super::issued;
 use super::printing::{self, Press, Wanted};
 use super::terminal::{say, say_code, tell, tell_problems};
 use crate::base::day::Day;
@@ -37,7 +37,7 @@ fn made(shop: &Path, as_of: Option<Day>, tags: &Tags, wanted: &Wanted) -> Result
 pub(super) fn note_down(shop: &Path, press: &Press) {
     let wait = || tell("Another Benchlight is at work on this shop; waiting for it.");
     let lock = ShopLock::take(shop, wait);
-    let noted = lock.and_then(|_lock| given::note_down(shop, &press.found.shop, &press.found.worked));
+    let noted = lock.and_then(|_lock| issued::note_down(shop, &press.found.shop, &press.found.worked));
     if let Err(problem) = noted {
         tell_problems(&Problems::from_iter([problem.with_severity(Severity::Note)]));
     }

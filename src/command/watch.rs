@@ -2,18 +2,18 @@
 //!
 //! A pass that goes wrong is told, and the watch goes on; what stands in `public/` stays as it was.
 //!
-//! It joins `watch::Watch`, `serve::Preview` and `publish::run`. `known` keeps how every job stood, so that `moved` can say what moved.
-//! `told` keeps which problems were reported, so that each is reported once. `posting` puts the site up when it is quiet. A pass
+//! It joins `watch::Watch`, `serve::Preview` and `publish::run`. `snapshot` keeps how every job stood, so that `moved` can say what moved.
+//! `told_problems` keeps which problems were reported, so that each is reported once. `posting` puts the site up when it is quiet. A pass
 //! begins when something changed and it is quiet, when the day changes, and when a file that was waited for (`arriving`) has been still.
 
-mod known;
 mod moved;
 mod posting;
-mod told;
+mod snapshot;
+mod told_problems;
 
 use super::arriving::{self, Arriving};
-use super::pass::{Memory, Pass, Photos};
-use super::publish::{self, Hands};
+use super::pass::{Memory, Pass, PassMode};
+use super::publish::{self, Callbacks};
 use super::terminal::{Progress, say, tell, tell_problems};
 use super::{Outcome, clock, guard};
 use crate::base::day::Day;
@@ -23,14 +23,14 @@ use crate::serve::Preview;
 use crate::watch::{Ender, Stir, Trouble, Watch};
 use crate::write::{Changes, Unpublished};
 use crate::{render, work, write};
-use known::Known;
 use posting::Posting;
+use snapshot::Snapshot;
 use std::cell::Cell;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
-use told::Told;
+use told_problems::ToldProblems;
 
 /// The port that is tried first.
 pub const PORT: u16 = 7026;
@@ -68,8 +68,8 @@ fn begin(shop: &Path, port: u16, poll: bool, post: bool) -> Result<(Session<'_>,
     let session = Session {
         shop,
         preview,
-        known: None,
-        told: Told::default(),
+        snapshot: None,
+        told_problems: ToldProblems::default(),
         day: clock::system(),
         again: None,
         awaited: BTreeSet::new(),
@@ -101,8 +101,8 @@ struct Session<'a> {
     shop: &'a Path,
     preview: Preview,
     /// How the jobs stood after the last pass that went well.
-    known: Option<Known>,
-    told: Told,
+    snapshot: Option<Snapshot>,
+    told_problems: ToldProblems,
     /// The system's day at the last pass.
     day: Day,
     /// When to try again, if something was in the way for a moment.
@@ -163,8 +163,8 @@ impl Session<'_> {
             self.shop,
             None,
             &out,
-            Photos::MakePatiently,
-            &Hands {
+            PassMode::MakePatiently,
+            &Callbacks {
                 waiting: &|| {
                     if !self.waited.replace(true) {
                         tell("Another Benchlight is at work on this shop; waiting for it.");
@@ -181,8 +181,8 @@ impl Session<'_> {
     }
 
     fn account(&mut self, pass: &Pass, changes: &Changes) {
-        let known = Known::of(pass);
-        match &self.known {
+        let snapshot = Snapshot::of(pass);
+        match &self.snapshot {
             None => say(&format!(
                 "The site of {} as of {}: {}, {} new or changed.",
                 pass.shop.studio.name,
@@ -192,12 +192,14 @@ impl Session<'_> {
             )),
             Some(before) => {
                 let address = |way: &str| self.preview.address(way);
-                moved::lines(before, &known, changes, pass.today.day, &address).iter().for_each(|l| say(l));
+                moved::lines(before, &snapshot, changes, pass.today.day, &address)
+                    .iter()
+                    .for_each(|l| say(l));
             }
         }
         let news = !(changes.added.is_empty() && changes.changed.is_empty() && changes.removed.is_empty());
         if let Some(posting) = &mut self.posting {
-            posting.stirred(pass.shop.studio.post.as_ref(), news || self.known.is_none());
+            posting.stirred(pass.shop.studio.post.as_ref(), news || self.snapshot.is_none());
         }
         self.wait_for(&pass.arriving);
         self.tell(&pass.problems);
@@ -212,7 +214,7 @@ impl Session<'_> {
         if other_board || news {
             self.preview.changed();
         }
-        self.known = Some(known.after(self.known.take()));
+        self.snapshot = Some(snapshot.after(self.snapshot.take()));
     }
 
     fn account_of_failure(&mut self, unpublished: &Unpublished) {
@@ -243,7 +245,7 @@ impl Session<'_> {
 
     /// Tells the problems that were not told before; whether there were any.
     fn tell(&mut self, problems: &Problems) -> bool {
-        let news = self.told.news(problems, &self.awaited);
+        let news = self.told_problems.news(problems, &self.awaited);
         tell_problems(&news.fresh);
         if news.mended > 0 {
             let left = problems.iter().filter(|problem| problem.severity > Severity::Note).count();

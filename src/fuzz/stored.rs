@@ -56,7 +56,7 @@ pub fn record(input: &[u8]) {
         }
         _ => {
             put(&shop.join(".benchlight/standing.json"), bytes);
-            crate::command::door::standing(&shop);
+            crate::command::door::last_pass(&shop);
         }
     }
 }

@@ -12,7 +12,7 @@ pub struct Board {
     /// Every job that was not collected, by number.
     pub open: Vec<usize>,
     /// What can be done now, by kind of bench work; the kind whose first piece is first in line stands first.
-    pub bench: Vec<BenchKind>,
+    pub bench: Vec<StepQueue>,
     /// What stands still, or soon will, for something that is not in hand.
     pub waits: Vec<Wait>,
     /// What waits here for a parcel.
@@ -32,7 +32,7 @@ pub struct Board {
 
 /// One kind of bench work that can be done now.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct BenchKind {
+pub struct StepQueue {
     /// The step's name.
     pub step: String,
     pub time: Likely<Minutes>,

@@ -5,9 +5,10 @@ use super::Photo;
 use super::measures::Measures;
 use crate::base::day::Day;
 use crate::base::drawn::Drawn;
+use crate::base::exact::{Exact, Rounding};
 use crate::base::money::Money;
 use crate::base::private::Private;
-use crate::problem::{Place, Source, Span};
+use crate::problem::{Location, Source, Span};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
@@ -67,12 +68,12 @@ pub struct Job {
 
 impl Job {
     /// Where a span of `job.toml` stands, for messages.
-    pub fn place(&self, span: &Span) -> Place {
+    pub fn place(&self, span: &Span) -> Location {
         self.source.reveal().place(span)
     }
 
     /// `job.toml` as a whole, for messages.
-    pub fn file(&self) -> Place {
+    pub fn file(&self) -> Location {
         self.source.reveal().whole()
     }
 
@@ -147,6 +148,16 @@ pub struct Charge {
 pub enum Amount {
     Flat(Money),
     Each { each: Money, count: Decimal },
+}
+
+impl Amount {
+    /// What it comes to; each times a count is rounded to the nearest, halves away from zero.
+    pub fn comes_to(self) -> Money {
+        match self {
+            Amount::Flat(amount) => amount,
+            Amount::Each { each, count } => Exact::times(each, count).rounded(Rounding::HalfUp),
+        }
+    }
 }
 
 /// A line of `[[discount]]`.

@@ -4,6 +4,7 @@
 //! site in memory, before and after sealing. What must never be published is wrapped in [`crate::base::private::Private`].
 
 pub mod board;
+pub mod facts;
 pub mod job;
 pub mod measures;
 pub mod parcel;
@@ -19,9 +20,11 @@ pub mod site;
 pub mod today;
 pub mod worked;
 
+pub use crate::base::exact::Rounding;
 pub use board::{
-    BenchKind, Board, LoadWeek, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, Sums, Turn, Wait,
+    Board, LoadWeek, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, StepQueue, Sums, Turn, Wait,
 };
+pub use facts::{Facts, PartnerPlan, PieceFacts, RoutePlan, StepFacts, StepPlan};
 pub use job::{Amount, Charge, Choice, Discount, Job, Less, Mark, Payment, PrivateFacts, Tag, WriteOff};
 pub use parcel::{Packed, PackingList, Staying, StaysFor};
 pub use photo::{
@@ -30,16 +33,16 @@ pub use photo::{
 pub use post::{Post, PostTo};
 pub use register::{Entry, Gap, Register, RegisterField};
 pub use role::Role;
-pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork};
+pub use route::{Likely, Parcels, Partner, Price, PriceOf, Route, Step, StepWork, WorkKind};
 pub use seal::PageKey;
 pub use shop::{
     Closure, DepositRule, EstimateRules, GateRule, LineBy, MoneyRules, PageLink, Shop, ShopKey, Spoilt,
-    Storage, StoragePer, Studio, Tax, TaxBy, TaxRounding, Visit, WaitsOn,
+    Storage, StoragePer, Studio, Tax, TaxBy, Visit, WaitsOn,
 };
 pub use showroom::{Page, Pose, Room, StandsOn};
 pub use site::{Body, DraftSite, OpenFile, Owner, Site, SiteFile, Still};
 pub use today::Today;
 pub use worked::{
-    Away, Back, BenchMonth, Gate, Ledger, LedgerLine, LineKind, Moved, MovedBy, NoWindow, PageLife, PastHeld,
-    Reason, RouteWindow, Stage, Standing, StepState, TaxLine, Window, Worked, WorkedJob,
+    Away, Back, BenchMonth, Gate, Ledger, LedgerLine, LineKind, Moved, MovedBy, NoWindow, Outlook, PageLife,
+    PastHeld, Reason, RouteWindow, Stage, StepState, TaxLine, Window, Worked, WorkedJob, WorkedStep,
 };

@@ -4,7 +4,7 @@ use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::private::Private;
 use crate::base::words::ticked;
-use crate::problem::{Code, Place, Problem};
+use crate::problem::{Code, Location, Problem};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
@@ -142,7 +142,7 @@ impl PhotoFault {
                 "close other programs or restart the computer, then make again",
             ),
         };
-        Problem::new(code, message).at(Place::file(file)).hint(hint)
+        Problem::new(code, message).at(Location::file(file)).hint(hint)
     }
 }
 

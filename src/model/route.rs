@@ -15,6 +15,13 @@ pub struct Likely<T> {
     pub most: T,
 }
 
+impl<T> Likely<T> {
+    /// The same three in another unit.
+    pub fn map<U>(self, unit: impl Fn(T) -> U) -> Likely<U> {
+        Likely { least: unit(self.least), likely: unit(self.likely), most: unit(self.most) }
+    }
+}
+
 /// The plan of steps that a kind of work goes through: an acyclic graph in an order in which every
 /// step stands behind all that it needs.
 #[derive(Clone, Debug, Hash)]
@@ -33,13 +40,6 @@ pub struct Route {
     pub prices: Vec<Price>,
     /// In an order that respects `after`.
     pub steps: Vec<Step>,
-}
-
-impl Route {
-    /// The place of a step in `steps`.
-    pub fn step(&self, name: &str) -> Option<usize> {
-        self.steps.iter().position(|s| s.name == name)
-    }
 }
 
 /// A line of a route's price list: `[[price]]`.
@@ -75,15 +75,44 @@ pub struct Step {
     pub sent: Option<String>,
 }
 
-/// What a step is made of.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
-pub enum StepWork {
+/// What a step is made of. `P` is how a partner is named: by key as the owner does, or by place where trials need it fast.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum StepWork<P = String> {
     /// Hands-on time.
     Bench(Likely<Minutes>),
     /// Days in which nobody touches it.
     Rest(Likely<u32>),
-    /// At an outside partner, by its key in `partners.toml`.
-    Away { partner: String },
+    /// At an outside partner; by its key in `partners.toml`.
+    Away { partner: P },
+}
+
+impl<P> StepWork<P> {
+    pub fn kind(&self) -> WorkKind {
+        match self {
+            StepWork::Bench(_) => WorkKind::Bench,
+            StepWork::Rest(_) => WorkKind::Rest,
+            StepWork::Away { .. } => WorkKind::Away,
+        }
+    }
+}
+
+/// The three kinds of step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WorkKind {
+    Bench,
+    Rest,
+    Away,
+}
+
+impl WorkKind {
+    /// The stable word, as in the owner's routes and the theme's keys.
+    pub fn word(self) -> &'static str {
+        match self {
+            WorkKind::Bench => "bench",
+            WorkKind::Rest => "rest",
+            WorkKind::Away => "away",
+        }
+    }
 }
 
 /// Somebody pieces are sent to.

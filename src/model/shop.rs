@@ -3,7 +3,8 @@
 use super::{Job, Page, Partner, Pose, Post, RegisterField, Remains, Route, WorkedJob};
 use crate::base::day::Day;
 use crate::base::drawn::Drawn;
-use crate::base::given::Given;
+use crate::base::exact::Rounding;
+use crate::base::issued::Issued;
 use crate::base::minutes::Minutes;
 use crate::base::money::{Currency, Money};
 use crate::base::private::Private;
@@ -28,7 +29,7 @@ pub struct Shop {
     /// contradict themselves are not in it, as they are read well and stand in `jobs`.
     pub spoilt_links: BTreeMap<String, Option<PageLink>>,
     /// Which numbers and addresses are known to have been given, and to whom.
-    pub given: Given,
+    pub issued: Issued,
     /// For each part in `spoilt`, the photos that lie in its folder now; without an entry nothing is known of them.
     pub remains: BTreeMap<Spoilt, Remains>,
     /// In the owner's order: animals as `showroom` in `shop.toml` names them, then by name; so the poses of each.
@@ -211,7 +212,7 @@ pub struct MoneyRules {
     pub currency: Currency,
     pub deposit: DepositRule,
     pub taxes: Vec<Tax>,
-    pub tax_rounding: TaxRounding,
+    pub tax_rounding: Rounding,
     pub tax_by: TaxBy,
     pub storage: Option<Storage>,
     /// How one may pay, as Markdown.
@@ -239,17 +240,6 @@ pub struct Tax {
     pub on: Vec<String>,
     /// Whether the prices already include it.
     pub included: bool,
-}
-
-/// How a tax becomes whole minor units.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum TaxRounding {
-    /// To the nearest, halves away from zero; the default. Streamlined Sales and Use Tax Agreement,
-    /// section 324: carried to the third decimal place, up when that place is greater than four.
-    HalfUp,
-    HalfEven,
-    Up,
-    Down,
 }
 
 /// Whether a tax is rounded on each line or once on the whole; section 324 lets the seller elect.

@@ -4,8 +4,8 @@ use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::Money;
 use crate::base::private::Private;
-use crate::model::PageKey;
 use crate::model::measures::Score;
+use crate::model::{Facts, PageKey};
 
 /// The result of a pass's reckoning.
 #[derive(Clone, Debug)]
@@ -13,6 +13,8 @@ pub struct Worked {
     pub today: Day,
     /// One for each job known today whose record makes sense, in the shop's order.
     pub jobs: Vec<WorkedJob>,
+    /// The dated facts that all of it follows from; its pieces stand in the order of `jobs`.
+    pub facts: Facts,
     /// Numbers of jobs whose record contradicts itself; their last good pages stay.
     pub spoilt: Vec<String>,
     /// Open jobs by the month they were taken in, oldest first.
@@ -21,6 +23,19 @@ pub struct Worked {
     pub windows: Vec<RouteWindow>,
     /// How the windows of the past held, where the owner shows it and there is enough past.
     pub past: Option<PastHeld>,
+}
+
+impl Worked {
+    /// Takes out these jobs, and their facts with them.
+    pub fn take_out(&mut self, goes: impl Fn(&WorkedJob) -> bool) -> Vec<WorkedJob> {
+        let gone: Vec<bool> = self.jobs.iter().map(goes).collect();
+        let mut stays = gone.iter().map(|gone| !gone);
+        self.facts.pieces.retain(|_| stays.next().unwrap_or(true));
+        let (out, rest): (Vec<_>, Vec<_>) =
+            std::mem::take(&mut self.jobs).into_iter().zip(gone).partition(|(_, gone)| *gone);
+        self.jobs = rest.into_iter().map(|(job, _)| job).collect();
+        out.into_iter().map(|(job, _)| job).collect()
+    }
 }
 
 /// What follows for one job.
@@ -34,7 +49,7 @@ pub struct WorkedJob {
     pub seal: Option<PageKey>,
     pub stage: Stage,
     /// One for each step of its route, in the route's order.
-    pub steps: Vec<StepState>,
+    pub steps: Vec<WorkedStep>,
     /// Every gate of its route that is not behind it, in the order of the steps.
     pub gates: Vec<Gate>,
     pub away: Vec<Away>,
@@ -46,20 +61,46 @@ pub struct WorkedJob {
     pub ledger: Ledger,
     /// What follows from its measures.
     pub scores: Vec<Score>,
-    /// None as long as no date can be given.
-    pub window: Option<Window>,
-    /// How the window came about; there where the window is.
-    pub reason: Option<Reason>,
-    /// Why an open piece has no window.
-    pub no_window: Option<NoWindow>,
-    /// The last day on which the customer can settle what is open without moving the likely day.
-    pub choose_by: Option<Day>,
+    /// When it will be ready, or why that cannot be said.
+    pub outlook: Outlook,
     /// The day that its place in line counts from, if it has one yet.
     pub in_line_since: Option<Day>,
     pub page: PageLife,
 }
 
 impl WorkedJob {
+    /// None where no day can be given, or it is ready.
+    pub fn window(&self) -> Option<Window> {
+        match &self.outlook {
+            Outlook::Expected { window, .. } => Some(*window),
+            Outlook::Over | Outlook::Unknown(_) => None,
+        }
+    }
+
+    /// How the window came about; there where the window is.
+    pub fn reason(&self) -> Option<&Reason> {
+        match &self.outlook {
+            Outlook::Expected { reason, .. } => Some(reason),
+            Outlook::Over | Outlook::Unknown(_) => None,
+        }
+    }
+
+    /// The last day on which a gate can be met without moving the likely day; none where that is not known.
+    pub fn last_day_for(&self, gate: &str) -> Option<Day> {
+        match &self.outlook {
+            Outlook::Expected { last_days, .. } => {
+                last_days.iter().find(|(name, _)| name == gate).map(|(_, day)| *day)
+            }
+            Outlook::Over | Outlook::Unknown(_) => None,
+        }
+    }
+
+    /// The last day on which the customer can settle what is open without moving the likely day.
+    pub fn choose_by(&self) -> Option<Day> {
+        let open = self.gates.iter().filter(|gate| gate.customer && gate.met.is_none());
+        open.filter_map(|gate| self.last_day_for(&gate.name)).min()
+    }
+
     /// The way from the site's root to its page: the private folder, and for a sealed page the key behind a `#`. Whoever has
     /// it can read the page, so it is for the owner and the customer alone.
     pub fn way(&self) -> Private<String> {
@@ -100,26 +141,40 @@ impl Stage {
     }
 }
 
-/// How one step stands.
+/// How one step of a job stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct StepState {
+pub struct WorkedStep {
     pub name: String,
-    pub standing: Standing,
+    pub state: StepState,
+    /// The gates that it is held by; none unless it is.
+    pub missing: Vec<String>,
 }
 
-/// The standing of a step.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Standing {
-    /// Over. `exact` is false where it is only implied by a later step: then the day is the latest it can be.
-    Reached { day: Day, exact: bool },
+/// How a step stands: decided in `work::view` alone, for the page and the estimate alike.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StepState {
+    /// Over. `exact` is false where it is only implied by a later step: then the day is the latest it can be. It could go on
+    /// from `began` at the latest, as far as is known.
+    Reached { day: Day, exact: bool, began: Day },
     /// All that it needs is there since this day; it goes on or waits for its turn.
     Open { since: Day },
     /// At the partner since this day.
     Sent { since: Day },
-    /// All steps before it are reached, and these gates are not met.
-    Held { gates: Vec<String> },
+    /// All steps before it are reached, the last one on this day, and a gate is not met.
+    Held { since: Day },
     /// Steps before it are not reached yet.
     Ahead,
+}
+
+impl StepState {
+    /// Whether it is behind its gates: over, or on its way.
+    pub fn is_begun(&self) -> bool {
+        matches!(self, StepState::Reached { .. } | StepState::Sent { .. })
+    }
+
+    pub fn is_reached(&self) -> bool {
+        matches!(self, StepState::Reached { .. })
+    }
 }
 
 /// A gate on the way of a job.
@@ -134,9 +189,6 @@ pub struct Gate {
     pub customer: bool,
     /// Whether a step stands still for it today.
     pub blocking: bool,
-    /// The last day on which it can be met (a settled pose: changed) without moving the likely day; none where
-    /// that is not known.
-    pub by: Option<Day>,
 }
 
 /// A part of the piece that is at a partner.
@@ -149,6 +201,22 @@ pub struct Away {
     /// The partner's likely day and latest day of return.
     pub likely_back: Day,
     pub latest_back: Day,
+}
+
+/// When a piece will be ready, as far as it can be said.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Outlook {
+    /// It is ready: nothing is left to estimate.
+    Over,
+    /// It is open, and no day can be given.
+    Unknown(NoWindow),
+    /// It is open, and this is expected.
+    Expected {
+        window: Window,
+        reason: Reason,
+        /// For gates on its way the last day on which each can be met (a settled pose: changed) without moving the likely day.
+        last_days: Vec<(String, Day)>,
+    },
 }
 
 /// Soonest, likely and latest day of being ready (10, 50 and 90 percent).

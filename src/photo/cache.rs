@@ -5,7 +5,7 @@
 //! folder may be deleted at any time.
 
 use crate::base::digest::Digest;
-use crate::base::files::{FileError, told};
+use crate::base::files::{FileError, with_path};
 use crate::model::photo::Album;
 use crate::model::{Rendition, Renditions};
 use serde::{Deserialize, Serialize};
@@ -136,7 +136,7 @@ impl Cache {
     fn write_record(&self, photo: &Digest, record: &mut Record) -> Result<(), FileError> {
         record.check = record.sum();
         let path = self.record_path(photo);
-        let text = told(serde_json::to_vec(record).map_err(Into::into), "write", &path)?;
+        let text = with_path(serde_json::to_vec(record).map_err(Into::into), "write", &path)?;
         put(&path, &text)
     }
 

@@ -20,7 +20,7 @@ type Shown = ((u32, u32), Option<Vec<u8>>);
 /// What the owner would be told of it.
 pub fn photo(format: Format, file: &[u8]) -> Result<Shown, PhotoFault> {
     let head = file.get(..kind::HEAD).unwrap_or(file);
-    if kind::of(head) != kind::Kind::Picture(format) {
+    if kind::of(head) != kind::FileKind::Picture(format) {
         return Err(PhotoFault::Empty);
     }
     guard::guarded(|| {
@@ -36,7 +36,7 @@ pub fn photo(format: Format, file: &[u8]) -> Result<Shown, PhotoFault> {
         let fits = fitted(size, 480);
         let fits = (fits.0.min(negative.width), fits.1.min(negative.height));
         let reduced = reducer.negative(negative, fits)?;
-        let shown = upright::upright(colour::to_srgb(reduced), header.told.turn);
+        let shown = upright::upright(colour::to_srgb(reduced), header.exif.turn);
         Ok((size, Some(encode::jpeg(&shown)?)))
     })
 }

@@ -7,7 +7,7 @@ use exif::{Exif, Field, In, Reader, Tag, Value};
 
 /// What a photo's EXIF tells.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Told {
+pub struct ExifFacts {
     pub turn: Turn,
     /// `DateTimeOriginal`: the day and the second of that day as the camera's clock stood. Its
     /// offset from UTC is left aside, since what counts is the day where the photo was taken.
@@ -15,13 +15,13 @@ pub struct Told {
 }
 
 /// Reads EXIF (CIPA DC-008), which is a small TIFF. Damaged EXIF tells what can be made out, at worst nothing.
-pub fn read(tiff: &[u8]) -> Told {
+pub fn read(tiff: &[u8]) -> ExifFacts {
     // Some writers keep the `Exif` signature of the JPEG segment in front, in other containers too.
     let tiff = tiff.strip_prefix(b"Exif\0\0").unwrap_or(tiff);
     let read = Reader::new().continue_on_error(true).read_raw(tiff.to_vec());
     match read.or_else(|error| error.distill_partial_result(|_| ())) {
-        Ok(exif) => Told { turn: turn(&exif), taken: taken(&exif) },
-        Err(_) => Told::default(),
+        Ok(exif) => ExifFacts { turn: turn(&exif), taken: taken(&exif) },
+        Err(_) => ExifFacts::default(),
     }
 }
 
@@ -82,7 +82,7 @@ mod tests {
     #[test]
     fn what_cannot_be_is_no_date_and_upright() {
         for date in [b"0000:00:00 00:00:00\0", b"    :  :     :  :  \0", b"2026:02:30 10:00:00\0"] {
-            assert_eq!(read(&sample(9, date)), Told::default(), "{}", String::from_utf8_lossy(date));
+            assert_eq!(read(&sample(9, date)), ExifFacts::default(), "{}", String::from_utf8_lossy(date));
         }
         let odd = read(&sample(1, b"2026-05-02 25:61:00\0"));
         assert_eq!(odd.taken, Some((Day::new(2026, 5, 2).unwrap(), 0)));

@@ -7,7 +7,7 @@ pub const HEAD: usize = 64;
 
 /// What a file's first bytes say it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum FileKind {
     Picture(Format),
     Video,
     /// Something else, and what to do about it.
@@ -15,14 +15,14 @@ pub enum Kind {
 }
 
 /// Tells the kind of a file by its first [`HEAD`] bytes (fewer, if it has no more).
-pub fn of(head: &[u8]) -> Kind {
+pub fn of(head: &[u8]) -> FileKind {
     let starts = |magic: &[u8]| head.starts_with(magic);
     if starts(b"\xFF\xD8\xFF") {
-        Kind::Picture(Format::Jpeg)
+        FileKind::Picture(Format::Jpeg)
     } else if starts(b"\x89PNG\r\n\x1A\n") {
-        Kind::Picture(Format::Png)
+        FileKind::Picture(Format::Png)
     } else if starts(b"GIF87a") || starts(b"GIF89a") {
-        Kind::Picture(Format::Gif)
+        FileKind::Picture(Format::Gif)
     } else if starts(b"RIFF") {
         riff(head)
     } else if head.get(4..8) == Some(b"ftyp".as_slice()) {
@@ -33,34 +33,34 @@ pub fn of(head: &[u8]) -> Kind {
 }
 
 /// RIFF (a container of Microsoft's): its form type stands at byte 8.
-fn riff(head: &[u8]) -> Kind {
+fn riff(head: &[u8]) -> FileKind {
     match head.get(8..12) {
-        Some(b"WEBP") => Kind::Picture(Format::WebP),
-        Some(b"AVI ") => Kind::Video,
-        _ => Kind::Other("a sound or other recording"),
+        Some(b"WEBP") => FileKind::Picture(Format::WebP),
+        Some(b"AVI ") => FileKind::Video,
+        _ => FileKind::Other("a sound or other recording"),
     }
 }
 
 /// ISO/IEC 14496-12: the brands in `ftyp` say for which players and viewers a file is made.
 /// Picture brands are those of ISO/IEC 23008-12 (HEIF) and of the AV1 image format.
-fn boxed(head: &[u8]) -> Kind {
+fn boxed(head: &[u8]) -> FileKind {
     let length = head.first_chunk::<4>().map_or(0, |l| u32::from_be_bytes(*l)) as usize;
     let listed = head.get(16..length.min(head.len())).unwrap_or_default();
     let major = head.get(8..12).into_iter();
     let brands: Vec<&[u8]> = major.chain(listed.chunks_exact(4)).collect();
     let any = |names: &[&[u8; 4]]| brands.iter().any(|b| names.iter().any(|n| n.as_slice() == *b));
     if any(&[b"avif", b"avis"]) {
-        Kind::Picture(Format::Avif)
+        FileKind::Picture(Format::Avif)
     } else if any(&[b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1"]) {
-        Kind::Picture(Format::Heic)
+        FileKind::Picture(Format::Heic)
     } else if any(&[b"crx "]) {
-        Kind::Other("a camera's raw picture; save it as JPEG")
+        FileKind::Other("a camera's raw picture; save it as JPEG")
     } else {
-        Kind::Video
+        FileKind::Video
     }
 }
 
-fn other(head: &[u8]) -> Kind {
+fn other(head: &[u8]) -> FileKind {
     let starts = |magic: &[u8]| head.starts_with(magic);
     let boxed_as = |name: &[u8]| head.get(4..8) == Some(name);
     if starts(b"\x1A\x45\xDF\xA3")
@@ -69,9 +69,9 @@ fn other(head: &[u8]) -> Kind {
         || starts(b"FLV\x01")
         || [b"moov", b"mdat", b"wide", b"skip"].iter().any(|n| boxed_as(*n))
     {
-        return Kind::Video;
+        return FileKind::Video;
     }
-    Kind::Other(match () {
+    FileKind::Other(match () {
         () if starts(b"II*\0") || starts(b"MM\0*") || starts(b"IIRO") || starts(b"IIU\0") => {
             "a TIFF or a camera's raw picture; save it as JPEG"
         }
@@ -103,21 +103,21 @@ mod tests {
     fn kinds_are_told_by_their_first_bytes() {
         // Magic numbers: ISO/IEC 10918-1, ISO/IEC 15948, GIF89a, RFC 9649, ISO/IEC 14496-12, RFC 9559.
         for (head, kind) in [
-            (&b"\xFF\xD8\xFF\xE0\x00\x10JFIF"[..], Kind::Picture(Format::Jpeg)),
-            (b"\x89PNG\r\n\x1A\n\0\0\0\rIHDR", Kind::Picture(Format::Png)),
-            (b"GIF89a\x01\0\x01\0", Kind::Picture(Format::Gif)),
-            (b"RIFF\x24\0\0\0WEBPVP8 ", Kind::Picture(Format::WebP)),
-            (b"\0\0\0\x18ftypheic\0\0\0\0mif1heic", Kind::Picture(Format::Heic)),
-            (b"\0\0\0\x18ftypmif1\0\0\0\0mif1heic", Kind::Picture(Format::Heic)),
-            (b"\0\0\0\x1Cftypmif1\0\0\0\0mif1avifmiaf", Kind::Picture(Format::Avif)),
-            (b"\0\0\0\x18ftypmp42\0\0\0\0isommp42", Kind::Video),
-            (b"\0\0\0\x14ftypqt  \0\0\0\0qt  ", Kind::Video),
-            (b"\x1A\x45\xDF\xA3\x9F\x42\x86", Kind::Video),
-            (b"RIFF\x24\0\0\0AVI LIST", Kind::Video),
-            (b"II*\0\x08\0\0\0", Kind::Other("a TIFF or a camera's raw picture; save it as JPEG")),
-            (b"<html><body>", Kind::Other("text, not a picture")),
-            (b"\xFF\xD8", Kind::Other("no picture of a kind that is known here")),
-            (b"\0\0\0\xFFftyp", Kind::Video),
+            (&b"\xFF\xD8\xFF\xE0\x00\x10JFIF"[..], FileKind::Picture(Format::Jpeg)),
+            (b"\x89PNG\r\n\x1A\n\0\0\0\rIHDR", FileKind::Picture(Format::Png)),
+            (b"GIF89a\x01\0\x01\0", FileKind::Picture(Format::Gif)),
+            (b"RIFF\x24\0\0\0WEBPVP8 ", FileKind::Picture(Format::WebP)),
+            (b"\0\0\0\x18ftypheic\0\0\0\0mif1heic", FileKind::Picture(Format::Heic)),
+            (b"\0\0\0\x18ftypmif1\0\0\0\0mif1heic", FileKind::Picture(Format::Heic)),
+            (b"\0\0\0\x1Cftypmif1\0\0\0\0mif1avifmiaf", FileKind::Picture(Format::Avif)),
+            (b"\0\0\0\x18ftypmp42\0\0\0\0isommp42", FileKind::Video),
+            (b"\0\0\0\x14ftypqt  \0\0\0\0qt  ", FileKind::Video),
+            (b"\x1A\x45\xDF\xA3\x9F\x42\x86", FileKind::Video),
+            (b"RIFF\x24\0\0\0AVI LIST", FileKind::Video),
+            (b"II*\0\x08\0\0\0", FileKind::Other("a TIFF or a camera's raw picture; save it as JPEG")),
+            (b"<html><body>", FileKind::Other("text, not a picture")),
+            (b"\xFF\xD8", FileKind::Other("no picture of a kind that is known here")),
+            (b"\0\0\0\xFFftyp", FileKind::Video),
         ] {
             assert_eq!(of(head), kind, "{:?}", String::from_utf8_lossy(head));
         }

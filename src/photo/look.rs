@@ -25,8 +25,8 @@ pub fn look(path: &Path) -> Result<Look, PhotoFault> {
     if header.needs.saturating_add(file.len() as u64) > bounds::ALLOWANCE {
         return Err(PhotoFault::TooLarge(header.width, header.height));
     }
-    let (width, height) = header.told.turn.upright((header.width, header.height));
-    let exif_taken = header.told.taken;
+    let (width, height) = header.exif.turn.upright((header.width, header.height));
+    let exif_taken = header.exif.taken;
     Ok(Look { digest: Digest::of(&file), format, width, height, exif_taken })
 }
 
@@ -41,10 +41,10 @@ pub fn picture_file(path: &Path) -> Result<(Format, Vec<u8>), PhotoFault> {
         return Err(PhotoFault::Empty);
     }
     let format = match kind::of(&bytes) {
-        kind::Kind::Picture(Format::Avif) => return Err(decode::avif()),
-        kind::Kind::Picture(format) => format,
-        kind::Kind::Video => return Err(PhotoFault::Video),
-        kind::Kind::Other(what) => return Err(PhotoFault::NotShowable(what.to_owned())),
+        kind::FileKind::Picture(Format::Avif) => return Err(decode::avif()),
+        kind::FileKind::Picture(format) => format,
+        kind::FileKind::Video => return Err(PhotoFault::Video),
+        kind::FileKind::Other(what) => return Err(PhotoFault::NotShowable(what.to_owned())),
     };
     if length > bounds::MOST_BYTES {
         let megabytes = length / 1_000_000;

@@ -7,7 +7,7 @@ use super::cache::{FOLDER, put};
 use super::look::look;
 use crate::base::day::Day;
 use crate::base::digest::Digest;
-use crate::base::files::{FileError, read_up_to, told};
+use crate::base::files::{FileError, read_up_to, with_path};
 use crate::base::stamp::{SETTLES_IN, Stamp};
 use crate::model::{Format, Look, PhotoFault};
 use serde::{Deserialize, Serialize};
@@ -25,12 +25,12 @@ pub struct Looks {
     file: PathBuf,
     /// Whether what is not looked at again is forgotten.
     forgets: bool,
-    before: BTreeMap<String, Seen>,
-    now: Mutex<BTreeMap<String, Seen>>,
+    before: BTreeMap<String, RememberedLook>,
+    now: Mutex<BTreeMap<String, RememberedLook>>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-struct Seen {
+struct RememberedLook {
     stamp: Stamp,
     digest: Digest,
     format: Format,
@@ -45,8 +45,8 @@ impl Looks {
         let file = cache.join(FOLDER).join(FILE);
         let written = stamp_of(&file).map_or(i64::MIN, |stamp| stamp.changed() - SETTLES_IN);
         let bytes = read_up_to(&file, LONGEST_MEMORY).unwrap_or_default();
-        let mut before: BTreeMap<String, Seen> = serde_json::from_slice(&bytes).unwrap_or_default();
-        before.retain(|_, seen| seen.stamp.is_settled(written));
+        let mut before: BTreeMap<String, RememberedLook> = serde_json::from_slice(&bytes).unwrap_or_default();
+        before.retain(|_, remembered| remembered.stamp.is_settled(written));
         Looks { file, forgets: true, before, now: Mutex::default() }
     }
 
@@ -55,10 +55,11 @@ impl Looks {
     pub fn go_on(&mut self, moment: Option<i64>) {
         self.forgets = false;
         let looked_at = std::mem::take(self.now.get_mut().unwrap_or_else(PoisonError::into_inner));
-        let settled = |seen: &Seen| moment.is_some_and(|moment| seen.stamp.is_settled(moment));
-        for (name, seen) in looked_at {
-            match settled(&seen) {
-                true => drop(self.before.insert(name, seen)),
+        let settled =
+            |remembered: &RememberedLook| moment.is_some_and(|moment| remembered.stamp.is_settled(moment));
+        for (name, remembered) in looked_at {
+            match settled(&remembered) {
+                true => drop(self.before.insert(name, remembered)),
                 false => drop(self.before.remove(&name)),
             }
         }
@@ -67,33 +68,33 @@ impl Looks {
     /// Looks at a file as [`look`] does, or remembers what it is.
     pub fn look(&self, path: &Path) -> Result<Look, PhotoFault> {
         let Some((name, stamp)) = path.to_str().zip(stamp_of(path)) else { return look(path) };
-        let same = self.before.get(name).filter(|seen| seen.stamp == stamp);
-        let known = same.map(|seen| (seen.look(), seen.clone()));
-        let (found, seen) = match known {
+        let same = self.before.get(name).filter(|remembered| remembered.stamp == stamp);
+        let known = same.map(|remembered| (remembered.look(), remembered.clone()));
+        let (found, remembered) = match known {
             Some(known) => known,
             None => {
                 let found = look(path)?;
-                let seen = Seen::of(&found, stamp);
-                (found, seen)
+                let remembered = RememberedLook::of(&found, stamp);
+                (found, remembered)
             }
         };
-        self.now.lock().unwrap_or_else(PoisonError::into_inner).insert(name.to_owned(), seen);
+        self.now.lock().unwrap_or_else(PoisonError::into_inner).insert(name.to_owned(), remembered);
         Ok(found)
     }
 
     /// Remembers for a later run what was looked at.
     pub fn keep(&self) -> Result<(), FileError> {
         let now = self.now.lock().unwrap_or_else(PoisonError::into_inner);
-        let nothing_new = now.iter().all(|(name, seen)| self.before.get(name) == Some(seen));
+        let nothing_new = now.iter().all(|(name, remembered)| self.before.get(name) == Some(remembered));
         if nothing_new && (!self.forgets || now.len() == self.before.len()) {
             return Ok(());
         }
-        let mut all: BTreeMap<&String, &Seen> = BTreeMap::new();
+        let mut all: BTreeMap<&String, &RememberedLook> = BTreeMap::new();
         if !self.forgets {
             all.extend(&self.before);
         }
         all.extend(&*now);
-        let text = told(serde_json::to_vec(&all).map_err(Into::into), "write", &self.file)?;
+        let text = with_path(serde_json::to_vec(&all).map_err(Into::into), "write", &self.file)?;
         put(&self.file, &text)
     }
 }
@@ -102,9 +103,9 @@ fn stamp_of(path: &Path) -> Option<Stamp> {
     Some(Stamp::of(&std::fs::metadata(path).ok()?))
 }
 
-impl Seen {
-    fn of(look: &Look, stamp: Stamp) -> Seen {
-        Seen {
+impl RememberedLook {
+    fn of(look: &Look, stamp: Stamp) -> RememberedLook {
+        RememberedLook {
             stamp,
             digest: look.digest,
             format: look.format,
@@ -143,16 +144,16 @@ mod tests {
         let photo = folder.path().join("a.gif");
         files::replace(&photo, &gif(1)).unwrap();
         let first = Looks::open(folder.path());
-        let seen = first.look(&photo).unwrap();
-        assert_eq!(seen, look(&photo).unwrap());
+        let remembered = first.look(&photo).unwrap();
+        assert_eq!(remembered, look(&photo).unwrap());
         first.keep().unwrap();
 
         // A memory that says something else of the file shows that it is used.
         let remembered = || {
             let mut looks = Looks::open(folder.path());
             let text = std::fs::read(&looks.file).unwrap();
-            let mut all: BTreeMap<String, Seen> = serde_json::from_slice(&text).unwrap();
-            all.values_mut().for_each(|seen| seen.width = 77);
+            let mut all: BTreeMap<String, RememberedLook> = serde_json::from_slice(&text).unwrap();
+            all.values_mut().for_each(|remembered| remembered.width = 77);
             looks.before = all;
             looks
         };
@@ -177,7 +178,7 @@ mod tests {
         looks.look(&two).unwrap();
         looks.keep().unwrap();
         let text = std::fs::read(&looks.file).unwrap();
-        assert_eq!(serde_json::from_slice::<BTreeMap<String, Seen>>(&text).unwrap().len(), 2);
+        assert_eq!(serde_json::from_slice::<BTreeMap<String, RememberedLook>>(&text).unwrap().len(), 2);
         looks.go_on(Some(0));
         assert!(!looks.before.contains_key(two.to_str().unwrap()), "too young to be trusted");
     }
@@ -193,11 +194,11 @@ mod tests {
             )
         };
         for (word, format) in [("Jpeg", Format::Jpeg), ("WebP", Format::WebP), ("Heic", Format::Heic)] {
-            let seen: Seen = serde_json::from_str(&line(word)).unwrap();
-            let look = seen.look();
+            let remembered: RememberedLook = serde_json::from_str(&line(word)).unwrap();
+            let look = remembered.look();
             assert_eq!((look.format, look.digest), (format, Digest::of(b"abc")));
             assert_eq!(look.exif_taken, Some((Day::parse("2026-05-02").unwrap(), 7)));
-            assert_eq!(serde_json::to_string(&seen).unwrap(), line(word));
+            assert_eq!(serde_json::to_string(&remembered).unwrap(), line(word));
         }
     }
 

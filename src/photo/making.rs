@@ -37,7 +37,7 @@ impl Hand {
             let size = fitted((header.width, header.height), LONGEST);
             let size = (size.0.min(negative.width), size.1.min(negative.height));
             let reduced = self.0.negative(negative, size)?;
-            renditions(upright::upright(colour::to_srgb(reduced), header.told.turn), &mut self.0)
+            renditions(upright::upright(colour::to_srgb(reduced), header.exif.turn), &mut self.0)
         })
     }
 }

@@ -3,7 +3,7 @@
 
 use super::Halt;
 use crate::base::digest::Digest;
-use crate::base::files::{FileError, is_draft_name, read_up_to, told};
+use crate::base::files::{FileError, is_draft_name, read_up_to, with_path};
 use crate::base::stamp::Stamp;
 use crate::problem::{Code, Problem};
 use rayon::prelude::*;
@@ -48,7 +48,7 @@ impl Local {
                 let at = folder.join(&path);
                 let digest = match known(&path, &stamp) {
                     Some(digest) => digest,
-                    None => told(Digest::of_file(&at), "read", &at)?,
+                    None => with_path(Digest::of_file(&at), "read", &at)?,
                 };
                 Ok((path, File { digest, bytes: stamp.bytes }))
             })
@@ -76,11 +76,6 @@ impl Local {
     pub fn len(&self) -> usize {
         self.files.len()
     }
-
-    /// Whether there is none.
-    pub fn is_empty(&self) -> bool {
-        self.files.is_empty()
-    }
 }
 
 fn walk(
@@ -90,8 +85,8 @@ fn walk(
     found: &mut Vec<(String, Stamp)>,
     left_out: &mut Vec<String>,
 ) -> Result<(), FileError> {
-    for entry in told(fs::read_dir(folder), "look into", folder)? {
-        let entry = told(entry, "look into", folder)?;
+    for entry in with_path(fs::read_dir(folder), "look into", folder)? {
+        let entry = with_path(entry, "look into", folder)?;
         let Ok(name) = entry.file_name().into_string() else {
             left_out.push(format!("{prefix}{}", entry.file_name().to_string_lossy()));
             continue;

@@ -9,7 +9,7 @@
 
 use super::host::HostFile;
 use crate::base::digest::Digest;
-use crate::base::files::{self, FileError, told};
+use crate::base::files::{self, FileError, with_path};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File};
@@ -160,14 +160,14 @@ impl Journal {
     ) -> Result<Journal, FileError> {
         let path = journal_beside(&file_for(shop, &record.place));
         let folder = path.parent().unwrap_or(shop);
-        told(fs::create_dir_all(folder), "make the folder", folder)?;
-        let mut file = told(files::open_own(&path, true), "open", &path)?;
+        with_path(fs::create_dir_all(folder), "make the folder", folder)?;
+        let mut file = with_path(files::open_own(&path, true), "open", &path)?;
         let lines: String = will.map(|path| format!("will\t{path}\n")).collect();
         // A line that was cut off last time ends here.
         let written = file
             .write_all(format!("\nshop\t{}\n{lines}", record.shop).as_bytes())
             .and_then(|()| file.sync_data());
-        told(written, "write", &path)?;
+        with_path(written, "write", &path)?;
         Ok(Journal(Mutex::new(file)))
     }
 

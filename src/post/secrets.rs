@@ -8,7 +8,7 @@
 use crate::base::files;
 use crate::base::secret::Secret;
 use crate::model::{Post, PostTo};
-use crate::problem::{Code, Place, Problem, Severity};
+use crate::problem::{Code, Location, Problem, Severity};
 use std::path::{Path, PathBuf};
 use toml::de::DeTable;
 use zeroize::Zeroizing;
@@ -102,7 +102,7 @@ pub fn is_open(_: &Path) -> bool {
 
 /// Whether the file may be used as it lies there.
 fn fit(file: &Path, shop: &Path) -> Result<(), Problem> {
-    let shown = || Place::file(file.display().to_string());
+    let shown = || Location::file(file.display().to_string());
     let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
     let inside = |folder: &str| real(file).starts_with(real(&shop.join(folder)));
     if inside("content") || inside("public") {
@@ -133,7 +133,7 @@ fn text(file: &Path, shop: &Path, wanted: &[&str]) -> Result<Zeroizing<String>, 
     let bytes = Zeroizing::new(bytes);
     std::str::from_utf8(&bytes).map(|text| Zeroizing::new(text.to_owned())).map_err(|_| {
         Problem::new(Code::NoSecret, "the file with the host's secrets is no plain text")
-            .at(Place::file(file.display().to_string()))
+            .at(Location::file(file.display().to_string()))
             .hint("write it anew, with lines such as `password = \"…\"`")
     })
 }
@@ -151,7 +151,7 @@ fn missing(file: &Path, word: &str) -> Problem {
         "put a line `{word} = \"…\"` into that file and close it with chmod 600, or set {} in the environment",
         variable(word)
     );
-    Problem::new(Code::NoSecret, message).at(Place::file(file.display().to_string())).hint(hint)
+    Problem::new(Code::NoSecret, message).at(Location::file(file.display().to_string())).hint(hint)
 }
 
 fn variable(word: &str) -> String {

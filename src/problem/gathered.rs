@@ -54,7 +54,7 @@ impl Few {
     }
 
     /// All of them, and one that says how many more there are.
-    pub fn told(self) -> Vec<Problem> {
+    pub fn into_problems(self) -> Vec<Problem> {
         let more = self.more.map(Problem::counted);
         self.problems.into_iter().chain(more).collect()
     }
@@ -169,10 +169,10 @@ impl FromIterator<Problem> for Problems {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::problem::Place;
+    use crate::problem::Location;
 
     fn of_file(file: &str, many: usize, code: Code) -> impl Iterator<Item = Problem> {
-        (0..many).map(move |n| Problem::new(code, format!("problem {n}")).at(Place::file(file)))
+        (0..many).map(move |n| Problem::new(code, format!("problem {n}")).at(Location::file(file)))
     }
 
     fn told(problems: &Problems) -> Vec<(usize, &str)> {
@@ -199,10 +199,10 @@ mod tests {
         for _ in 0..1000 {
             few.push_with(Code::Syntax, Severity::Mend, || {
                 made += 1;
-                Problem::new(Code::Syntax, "x").at(Place::file("a"))
+                Problem::new(Code::Syntax, "x").at(Location::file("a"))
             });
         }
-        let told = few.told();
+        let told = few.into_problems();
         assert_eq!((made, told.len()), (MOST + 1, MOST + 1));
         assert_eq!(told.last().unwrap().message, "980 more problems in this file");
         // And what is told of it once more is the same.

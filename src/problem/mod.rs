@@ -25,7 +25,7 @@ mod source;
 pub use code::Code;
 pub use gathered::{Few, Problems};
 pub use nearest::nearest;
-pub use source::{Place, Source, Span};
+pub use source::{Location, Source, Span};
 
 /// How bad a problem is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -45,7 +45,7 @@ pub struct Problem {
     pub severity: Severity,
     /// One clause, lower case, no full stop, what the owner wrote in ticks.
     pub message: String,
-    pub place: Option<Place>,
+    pub place: Option<Location>,
     /// What to do, as a short sentence without a full stop.
     pub hint: Option<String>,
     /// The number of the job that it concerns, if it concerns one.
@@ -71,7 +71,7 @@ impl Problem {
         }
     }
 
-    pub fn at(mut self, place: Place) -> Problem {
+    pub fn at(mut self, place: Location) -> Problem {
         self.place = Some(place);
         self
     }

@@ -10,7 +10,7 @@ use std::fmt::Write;
 /// All problems as text, a blank line between them. Whoever prints it may tint the words that begin a line: only the
 /// first line of a problem has no margin.
 pub fn text(problems: &Problems) -> String {
-    let each: Vec<String> = problems.iter().map(one).collect();
+    let each: Vec<String> = problems.iter().map(words_of).collect();
     each.join("\n")
 }
 
@@ -23,7 +23,7 @@ pub fn text(problems: &Problems) -> String {
 ///             ^^^^^^^^^^^^
 ///     did you mean `turkey-full`?   (unknown-route)
 /// ```
-fn one(problem: &Problem) -> String {
+fn words_of(problem: &Problem) -> String {
     let mut out = String::new();
     let _ = writeln!(out, "{}: {}", word(problem.severity), shown::line(&problem.message));
     if let Some(place) = &problem.place {

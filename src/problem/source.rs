@@ -36,14 +36,14 @@ impl Eq for Source {}
 
 /// Where a problem is: a file, and in it perhaps a line.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Place {
+pub struct Location {
     pub file: Arc<str>,
-    pub at: Option<At>,
+    pub at: Option<Position>,
 }
 
 /// A place in a line.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct At {
+pub struct Position {
     /// Line, counted from 1.
     pub line: usize,
     /// Column, counted from 1 in characters.
@@ -60,7 +60,7 @@ impl Source {
     }
 
     /// The place of a byte span; a span that runs over its line marks that line to its end.
-    pub fn place(&self, span: &Span) -> Place {
+    pub fn place(&self, span: &Span) -> Location {
         let text = &*self.text;
         let start = floor_boundary(text, span.start);
         let begins = self.begins();
@@ -75,8 +75,8 @@ impl Source {
         let rest = whole.get(before.len()..).unwrap_or_default();
         let marked = rest.get(..end - start).unwrap_or(rest);
         let (piece, mark) = piece(before, rest, marked);
-        let at = At { line, column: before.chars().count() + 1, text: piece, mark };
-        Place { file: self.file.clone(), at: Some(at) }
+        let at = Position { line, column: before.chars().count() + 1, text: piece, mark };
+        Location { file: self.file.clone(), at: Some(at) }
     }
 
     fn begins(&self) -> &[usize] {
@@ -87,15 +87,15 @@ impl Source {
     }
 
     /// The file as a whole.
-    pub fn whole(&self) -> Place {
-        Place::file(self.file.clone())
+    pub fn whole(&self) -> Location {
+        Location::file(self.file.clone())
     }
 }
 
-impl Place {
+impl Location {
     /// A file as a whole.
-    pub fn file(file: impl Into<Arc<str>>) -> Place {
-        Place { file: file.into(), at: None }
+    pub fn file(file: impl Into<Arc<str>>) -> Location {
+        Location { file: file.into(), at: None }
     }
 
     /// `content/shop.toml:3:9`, or the file alone.
@@ -107,7 +107,7 @@ impl Place {
     }
 }
 
-impl At {
+impl Position {
     /// Whether `line` is still the one that this was taken from, as far as that can be told.
     pub fn is_of(&self, line: &str) -> bool {
         let (line, text) = (untabbed(line), self.text.trim());

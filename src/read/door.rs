@@ -9,10 +9,10 @@ use crate::base::money::Currency;
 use crate::base::telltale::Public;
 use crate::problem::{Problem, Source};
 use crate::read::disk::text;
-use crate::read::job::Known;
+use crate::read::job::JobContext;
 use crate::read::job::job_toml;
 use crate::read::job::link;
-use crate::read::job::texts::Tells;
+use crate::read::job::texts::RouteTexts;
 use crate::read::pages;
 use crate::read::photo::photo_name;
 use crate::read::photo::photo_name::PhotoName;
@@ -25,45 +25,42 @@ use crate::read::showroom;
 use crate::read::showroom::Showroom;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What a sheet's reader says of it.
-type Told = Vec<Problem>;
-
 /// `shop.toml`.
-pub fn shop(bytes: &[u8]) -> Told {
+pub fn shop(bytes: &[u8]) -> Vec<Problem> {
     of_text(bytes, "content/shop.toml", |source| shop_toml::studio(source, &words(&["prices"])).1)
 }
 
 /// `job.toml`, and what is read of it where it is damaged.
-pub fn job(bytes: &[u8]) -> Told {
+pub fn job(bytes: &[u8]) -> Vec<Problem> {
     let _ = link::link_in(bytes);
     of_text(bytes, "content/jobs/26-041 Fenn gobbler/job.toml", |source| {
         let keys = BTreeMap::from([("turkey".to_owned(), words(&["half-strut"]))]);
         let showroom = Showroom { keys, ..Showroom::default() };
         let routes = a_route();
-        let (public, tells) = (Public::default(), Tells::of(&routes));
-        let known = Known {
+        let (public, route_texts) = (Public::default(), RouteTexts::of(&routes));
+        let known = JobContext {
             routes: &routes,
             showroom: &showroom,
             currency: currency(),
             public: &public,
-            tells: &tells,
+            route_texts: &route_texts,
         };
         job_toml::read(source, &known).1
     })
 }
 
 /// A file of `routes/`.
-pub fn route(bytes: &[u8]) -> Told {
+pub fn route(bytes: &[u8]) -> Vec<Problem> {
     of_text(bytes, "content/routes/turkey-full.toml", |source| one_route(source).1)
 }
 
 /// `partners.toml`.
-pub fn partners(bytes: &[u8]) -> Told {
+pub fn partners(bytes: &[u8]) -> Vec<Problem> {
     of_text(bytes, "content/partners.toml", |source| Partners::of(source).1)
 }
 
 /// `pose.toml`.
-pub fn pose(bytes: &[u8]) -> Told {
+pub fn pose(bytes: &[u8]) -> Vec<Problem> {
     let file = "content/showroom/turkey/half-strut/pose.toml";
     of_text(bytes, file, |source| showroom::of_source(source, "turkey", "half-strut", currency()).1)
 }
@@ -95,7 +92,7 @@ pub fn photo(name: &str) -> Named {
     (matches!(wish, None | Some(Wish::Show)), taken, caption)
 }
 
-fn of_text(bytes: &[u8], file: &str, read: impl FnOnce(&Source) -> Told) -> Told {
+fn of_text(bytes: &[u8], file: &str, read: impl FnOnce(&Source) -> Vec<Problem>) -> Vec<Problem> {
     match text::source_of(bytes.to_vec(), file) {
         Ok(source) => read(&source),
         Err(problem) => vec![problem],
@@ -110,11 +107,11 @@ fn a_route() -> Routes {
     Routes { sound: route.map(|route| (key, route)).into_iter().collect(), ..Routes::default() }
 }
 
-fn one_route(source: &Source) -> (Option<crate::model::Route>, Told) {
+fn one_route(source: &Source) -> (Option<crate::model::Route>, Vec<Problem>) {
     let text = include_str!("../../tests/builder/healthy/partners.toml");
     let (partners, _) = Partners::of(&Source::new("content/partners.toml", text));
     let (animals, currency) = (words(&["turkey"]), currency());
-    let known = route::Known { partners: &partners, animals: &animals, currency };
+    let known = route::RouteContext { partners: &partners, animals: &animals, currency };
     route::of_source(source, "turkey-full", &known)
 }
 

@@ -19,15 +19,15 @@ mod showroom;
 mod toml;
 
 use crate::model::{Job, Look as Header, PhotoFault, Shop, ShopKey, Spoilt, Studio};
-use crate::problem::{Code, Place, Problem, Problems, Severity};
+use crate::problem::{Code, Location, Problem, Problems, Severity};
 use disk::content::Content;
-use disk::folder::Entry;
+use disk::folder::FolderEntry;
 pub use job::memory::Memory;
 pub use open::{Opened, identity, lasting_identity, open, studio_and_key};
 use photo::remains;
 use route::partners::Partners;
 use shop::numbers;
-pub use shop::numbers::{LIMIT as GIVEN_LIMIT, path as given_path};
+pub use shop::numbers::{LIMIT as ISSUED_LIMIT, path as issued_path};
 use showroom::Mention;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -103,8 +103,8 @@ fn read_with(
 /// Everything that is not needed to know whether there is a shop at all.
 fn rest(
     content: &Content<'_>,
-    top: &[Entry],
-    (page_entries, job_entries): (&[Entry], &[Entry]),
+    top: &[FolderEntry],
+    (page_entries, job_entries): (&[FolderEntry], &[FolderEntry]),
     (studio, first): (Studio, &[Mention]),
     (key, memory): (ShopKey, &Memory),
     problems: &mut Vec<Problem>,
@@ -112,8 +112,8 @@ fn rest(
     let currency = studio.money.currency;
     let partners = match file(top, "partners.toml") {
         Some(entry) => {
-            let (partners, told) = Partners::read(&entry.path, &entry.file);
-            problems.extend(told);
+            let (partners, found) = Partners::read(&entry.path, &entry.file);
+            problems.extend(found);
             partners
         }
         None => Partners { unread: top.iter().any(|e| e.name == "partners.toml"), ..Partners::default() },
@@ -123,21 +123,27 @@ fn rest(
     showroom.order(first, problems);
     let public = job::texts::public(&studio);
     job::texts::keep_back_in_poses(&mut showroom.poses, &public, problems);
-    let known = route::Known { partners: &partners, animals: &showroom.animals(), currency };
+    let known = route::RouteContext { partners: &partners, animals: &showroom.animals(), currency };
     let mut routes = route::routes(&content.folder(top, "routes", problems), &known, problems);
     let (pages, spoilt_pages) = pages::pages(content, page_entries, problems);
     let page_photos =
         if spoilt_pages.is_empty() { None } else { Some(remains::of_entries(content, page_entries)) };
-    let given = numbers::read(&content.home.path, problems);
-    let tells = job::texts::Tells::of(&routes);
-    let (jobs, spoilt_jobs, told) = job::jobs(
+    let issued = numbers::read(&content.home.path, problems);
+    let route_texts = job::texts::RouteTexts::of(&routes);
+    let (jobs, spoilt_jobs, leaks) = job::jobs(
         content,
         job_entries,
-        &job::Known { routes: &routes, showroom: &showroom, currency, public: &public, tells: &tells },
+        &job::JobContext {
+            routes: &routes,
+            showroom: &showroom,
+            currency,
+            public: &public,
+            route_texts: &route_texts,
+        },
         memory,
         problems,
     );
-    job::texts::keep_back_in_routes(&mut routes, &tells, &told, &public, problems);
+    job::texts::keep_back_in_routes(&mut routes, &route_texts, &leaks, &public, problems);
     problems.extend(sealed_without_https(&studio, &jobs));
     let mut remains = showroom.remains;
     remains.extend(spoilt_pages.iter().filter_map(|page| Some((page.clone(), page_photos.clone()?))));
@@ -156,7 +162,7 @@ fn rest(
         jobs,
         spoilt,
         spoilt_links,
-        given,
+        issued,
         remains,
         poses: showroom.poses,
         pages,
@@ -172,7 +178,7 @@ fn sealed_without_https(studio: &Studio, jobs: &[Job]) -> Option<Problem> {
         let message =
             format!("{} sealed, and no browser opens one at an address without https", pages(seals));
         Problem::new(Code::SealedWithoutHttps, message)
-            .at(Place::file("content/shop.toml"))
+            .at(Location::file("content/shop.toml"))
             .hint("let your host serve the site by https, and write `https://` under `web`")
     })
 }
@@ -181,6 +187,6 @@ fn pages(n: usize) -> String {
     if n == 1 { "1 private page is".to_owned() } else { format!("{n} private pages are") }
 }
 
-fn file<'e>(top: &'e [Entry], name: &str) -> Option<&'e Entry> {
+fn file<'e>(top: &'e [FolderEntry], name: &str) -> Option<&'e FolderEntry> {
     top.iter().find(|e| e.name == name && e.is_file())
 }

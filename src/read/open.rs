@@ -4,7 +4,7 @@
 //! anything hangs on it. The rest is read by the room's other entries, from what was opened.
 
 use super::disk::content::{Content, stop_at, stopping};
-use super::disk::folder::{self, Entry};
+use super::disk::folder::{self, FolderEntry};
 use super::disk::home::Home;
 use super::disk::text;
 use super::pages;
@@ -32,8 +32,8 @@ pub(super) const NAMES: [&str; 9] = [
 #[derive(Debug)]
 pub struct Opened {
     pub(super) home: Home,
-    pub(super) top: Vec<Entry>,
-    pub(super) page_entries: Vec<Entry>,
+    pub(super) top: Vec<FolderEntry>,
+    pub(super) page_entries: Vec<FolderEntry>,
     pub(super) studio: Studio,
     /// What of the showroom is to stand first.
     pub(super) first: Vec<Mention>,
@@ -65,7 +65,10 @@ pub fn studio_and_key(root: &Path) -> Result<(Studio, ShopKey), Problems> {
     if stops(&problems) { Err(Problems::from_iter(problems).sorted()) } else { Ok((studio, key)) }
 }
 
-fn opened(root: &Path, strangers: impl FnOnce(&[Entry], &mut Vec<Problem>)) -> Result<Opened, Problems> {
+fn opened(
+    root: &Path,
+    strangers: impl FnOnce(&[FolderEntry], &mut Vec<Problem>),
+) -> Result<Opened, Problems> {
     let mut problems = Vec::new();
     let unlooked = |_: &Path| Err(PhotoFault::Empty);
     let content = Content::open(root, &unlooked).map_err(|problem| Problems::from_iter([problem]))?;
@@ -113,8 +116,8 @@ fn guessable(studio: &Studio, key: &ShopKey) -> Option<Problem> {
 
 /// The studio, and what of the showroom is to stand first.
 fn studio(
-    top: &[Entry],
-    page_entries: &[Entry],
+    top: &[FolderEntry],
+    page_entries: &[FolderEntry],
     problems: &mut Vec<Problem>,
 ) -> Option<(Studio, Vec<Mention>)> {
     let Some(entry) = top.iter().find(|e| e.name == "shop.toml") else {
@@ -140,12 +143,12 @@ fn studio(
     }
     let source = text::read(&entry.path, &entry.file);
     let source = source.map_err(|p| problems.push(stopping(secrets::without_line(p)))).ok()?;
-    let (studio, told) = shop_toml::studio(&source, &pages::keys(page_entries));
-    problems.extend(told);
+    let (studio, found) = shop_toml::studio(&source, &pages::keys(page_entries));
+    problems.extend(found);
     studio
 }
 
-fn key(top: &[Entry], problems: &mut Vec<Problem>) -> Option<ShopKey> {
+fn key(top: &[FolderEntry], problems: &mut Vec<Problem>) -> Option<ShopKey> {
     let key = match top.iter().find(|e| e.name == "shop.key") {
         Some(entry) if entry.is_lost() => {
             stop_at(&entry.file, problems);
@@ -158,14 +161,14 @@ fn key(top: &[Entry], problems: &mut Vec<Problem>) -> Option<ShopKey> {
 }
 
 /// What lies in the content folder and nothing reads.
-fn tell_strangers(top: &[Entry], problems: &mut Vec<Problem>) {
+fn tell_strangers(top: &[FolderEntry], problems: &mut Vec<Problem>) {
     for entry in top {
         if entry.name.starts_with("shop.key.old") {
             // What `open --new-key` kept.
             let hint = "delete it once every customer has a new hang tag";
             problems.push(folder::unexpected(entry, hint));
         } else if numbers::is_read(entry) {
-            // Told where it is read.
+            // Leaks where it is read.
         } else if !NAMES.contains(&entry.name.as_str()) && !entry.is_lost() {
             let near = crate::problem::nearest(&entry.name, NAMES);
             let hint = match near {

@@ -7,7 +7,7 @@ use crate::base::words::ticked;
 use crate::model::{Page, Photo, Spoilt};
 use crate::problem::{Code, Few, Problem, Severity, Source, Span};
 use crate::read::disk::content::{self, Content};
-use crate::read::disk::folder::{self, Entry, Kind};
+use crate::read::disk::folder::{self, EntryKind, FolderEntry};
 use crate::read::disk::text;
 use crate::read::photo;
 use crate::read::photo::photo_name;
@@ -18,7 +18,7 @@ use std::collections::BTreeSet;
 const TAKEN: [&str; 4] = ["showroom", "see", "index", "404"];
 
 /// The keys of all pages in a folder, those that need mending included.
-pub(in crate::read) fn keys(entries: &[Entry]) -> BTreeSet<String> {
+pub(in crate::read) fn keys(entries: &[FolderEntry]) -> BTreeSet<String> {
     entries
         .iter()
         .filter_map(|e| e.name.strip_suffix(".md"))
@@ -34,7 +34,7 @@ fn is_key(key: &str) -> bool {
 /// Reads every page.
 pub(in crate::read) fn pages(
     content: &Content<'_>,
-    entries: &[Entry],
+    entries: &[FolderEntry],
     problems: &mut Vec<Problem>,
 ) -> (Vec<Page>, Vec<Spoilt>) {
     let (mut pages, mut spoilt) = (Vec::new(), Vec::new());
@@ -57,7 +57,7 @@ pub(in crate::read) fn pages(
             problems.extend(content::bad_name(entry, key, ".md"));
         } else if let Some(page) = page(content, entries, entry, key, problems) {
             pages.push(page);
-        } else if entry.kind != Kind::Gone {
+        } else if entry.kind != EntryKind::Gone {
             spoilt.push(Spoilt::Page(key.to_owned()));
         }
     }
@@ -66,8 +66,8 @@ pub(in crate::read) fn pages(
 
 fn page(
     content: &Content<'_>,
-    entries: &[Entry],
-    entry: &Entry,
+    entries: &[FolderEntry],
+    entry: &FolderEntry,
     key: &str,
     problems: &mut Vec<Problem>,
 ) -> Option<Page> {
@@ -116,7 +116,7 @@ pub(in crate::read) fn without(source: &Source, heading: &Span) -> Source {
 /// The pictures of the folder that the text shows, each once, by the name that it uses.
 fn pictures(
     content: &Content<'_>,
-    entries: &[Entry],
+    entries: &[FolderEntry],
     source: &Source,
     problems: &mut Vec<Problem>,
 ) -> Vec<(String, Photo)> {
@@ -140,11 +140,11 @@ fn pictures(
             }),
         }
     }
-    problems.extend(missing.told());
+    problems.extend(missing.into_problems());
     pictures
 }
 
-fn no_picture(name: &str, entries: &[Entry]) -> Problem {
+fn no_picture(name: &str, entries: &[FolderEntry]) -> Problem {
     let problem = Problem::new(Code::MissingPicture, format!("there is no picture {}", ticked(name)));
     let names = entries.iter().filter(|e| photo_name::is_photo(&e.name)).map(|e| e.name.as_str());
     let problem = problem.did_you_mean(name, names);

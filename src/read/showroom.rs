@@ -4,9 +4,9 @@ use crate::base::money::Currency;
 use crate::base::names::is_address_word;
 use crate::base::words::{count, ticked};
 use crate::model::{Pose, Remains, Room, Spoilt, StandsOn};
-use crate::problem::{Code, Place, Problem, Source};
+use crate::problem::{Code, Location, Problem, Source};
 use crate::read::disk::content::{self, Content};
-use crate::read::disk::folder::{self, Entry, Kind};
+use crate::read::disk::folder::{self, EntryKind, FolderEntry};
 use crate::read::disk::text;
 use crate::read::photo;
 use crate::read::photo::photo_name;
@@ -79,7 +79,7 @@ impl Showroom {
 #[derive(Clone, Debug)]
 pub(in crate::read) struct Mention {
     pub words: String,
-    pub place: Place,
+    pub place: Location,
 }
 
 impl Mention {
@@ -95,7 +95,7 @@ impl Mention {
 /// Reads the showroom out of the entries of its folder.
 pub(in crate::read) fn showroom(
     content: &Content<'_>,
-    entries: &[Entry],
+    entries: &[FolderEntry],
     currency: Currency,
     problems: &mut Vec<Problem>,
 ) -> Showroom {
@@ -124,8 +124,8 @@ pub(in crate::read) fn showroom(
     }
     let read: Vec<_> =
         folders.par_iter().map(|(animal, entry)| pose(content, animal, entry, currency)).collect();
-    for ((animal, entry), (pose, told)) in folders.into_iter().zip(read) {
-        problems.extend(told);
+    for ((animal, entry), (pose, found)) in folders.into_iter().zip(read) {
+        problems.extend(found);
         match pose {
             Some(pose) => room.poses.push(pose),
             None => {
@@ -142,7 +142,7 @@ pub(in crate::read) fn showroom(
 fn pose(
     content: &Content<'_>,
     animal: &str,
-    entry: &Entry,
+    entry: &FolderEntry,
     currency: Currency,
 ) -> (Option<Pose>, Vec<Problem>) {
     let mut problems = Vec::new();
@@ -153,7 +153,7 @@ fn pose(
 fn take_folder(
     content: &Content<'_>,
     animal: &str,
-    entry: &Entry,
+    entry: &FolderEntry,
     currency: Currency,
     problems: &mut Vec<Problem>,
 ) -> Option<Pose> {
@@ -161,13 +161,13 @@ fn take_folder(
     let source = content::needed_file(entry, &entries, "pose.toml", problems)?;
     let about = match entries.iter().find(|e| e.name == "about.md") {
         // What it would show nobody may see: the pose is shown without it.
-        Some(about) if about.kind == Kind::Gone => Some(None),
+        Some(about) if about.kind == EntryKind::Gone => Some(None),
         Some(about) if !about.is_file() || about.twin.is_some() => None,
         Some(about) => Some(Some(text::read(&about.path, &about.file).map_err(|p| problems.push(p)).ok()?)),
         None => Some(None),
     }?;
-    let (pose, told) = of_source(&source, animal, &entry.name, currency);
-    problems.extend(told);
+    let (pose, found) = of_source(&source, animal, &entry.name, currency);
+    problems.extend(found);
     let pose = pose?;
     let mut taken = Vec::new();
     for item in entries.iter().filter(|e| !["pose.toml", "about.md"].contains(&e.name.as_str())) {

@@ -8,7 +8,7 @@ use super::theme::Theme;
 use crate::base::digest::Digest;
 use crate::base::money::Money;
 use crate::model::photo::Album;
-use crate::model::{Body, Owner, Shop, SiteFile, Spoilt, Worked};
+use crate::model::{Body, Job, Owner, Route, Shop, SiteFile, Spoilt, Worked, WorkedJob};
 use crate::problem::Problems;
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -29,6 +29,14 @@ pub struct Desk<'a> {
     pub pages: BTreeSet<String>,
 }
 
+/// A job with its route and what follows from both.
+#[derive(Clone, Copy)]
+pub struct JobAtHand<'a> {
+    pub job: &'a Job,
+    pub route: &'a Route,
+    pub worked: &'a WorkedJob,
+}
+
 impl<'a> Desk<'a> {
     pub fn new(shop: &'a Shop, worked: &'a Worked, album: &'a Album, theme: &'a Theme) -> Desk<'a> {
         let style = format!("look-{}.css", Digest::of(theme.look().as_bytes()).short());
@@ -40,6 +48,12 @@ impl<'a> Desk<'a> {
     /// The same one, that makes no page again whose view is as it was.
     pub fn remembering(self, memo: &'a Memo) -> Desk<'a> {
         Desk { memo: Some(memo), ..self }
+    }
+
+    /// A job with its route; none where the shop has lost either.
+    pub fn job(&self, worked: &'a WorkedJob) -> Option<JobAtHand<'a>> {
+        let job = self.shop.jobs.get(worked.job)?;
+        Some(JobAtHand { job, route: self.shop.routes.get(&job.route)?, worked })
     }
 
     /// The list of an animal's poses, if there is one to show.

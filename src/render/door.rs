@@ -4,7 +4,7 @@
 
 use super::markdown::{self, Around};
 use super::minify;
-use crate::problem::{Place, Problems, Source};
+use crate::problem::{Location, Problems, Source};
 use std::collections::BTreeSet;
 
 /// A text as a page shows it, before and after it is made small, and what is noted of it.
@@ -19,7 +19,7 @@ pub fn page(source: &Source) -> (String, String, Problems) {
 /// A text that stands in a sheet, as a page shows it.
 pub fn note(text: &str) -> String {
     let mut notes = Problems::default();
-    around(|around| markdown::of_part(text, &Place::file("content/shop.toml"), around, &mut notes))
+    around(|around| markdown::of_part(text, &Location::file("content/shop.toml"), around, &mut notes))
 }
 
 fn around<T>(of: impl FnOnce(&Around<'_>) -> T) -> T {

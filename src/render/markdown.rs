@@ -6,7 +6,7 @@
 use super::markup::is_showable;
 use super::photos::PictureView;
 use crate::base::words;
-use crate::problem::{Code, Few, Place, Problem, Problems, Severity, Source, Span};
+use crate::problem::{Code, Few, Location, Problem, Problems, Severity, Source, Span};
 use pulldown_cmark::{
     Alignment, CodeBlockKind, CowStr, Event, HeadingLevel, LinkType, Options, Parser, Tag, TagEnd,
 };
@@ -25,7 +25,7 @@ const DEEPEST_OF_ALL: usize = 40;
 pub struct Text<'a> {
     pub text: &'a str,
     /// The place of a part of it, for notes.
-    pub place: &'a dyn Fn(&Span) -> Place,
+    pub place: &'a dyn Fn(&Span) -> Location,
 }
 
 /// How a page finds the photo that its text calls by a name.
@@ -49,7 +49,7 @@ pub fn of_source(source: &Source, around: &Around<'_>, notes: &mut Problems) -> 
 }
 
 /// A text that stands in some file.
-pub fn of_part(text: &str, file: &Place, around: &Around<'_>, notes: &mut Problems) -> String {
+pub fn of_part(text: &str, file: &Location, around: &Around<'_>, notes: &mut Problems) -> String {
     of(&Text { text, place: &|_| file.clone() }, around, notes)
 }
 
@@ -60,7 +60,7 @@ fn of(text: &Text<'_>, around: &Around<'_>, notes: &mut Problems) -> String {
     for (event, span) in parsed {
         cleaner.take(event, span);
     }
-    notes.extend(cleaner.notes.told());
+    notes.extend(cleaner.notes.into_problems());
     let mut html = String::with_capacity(text.text.len() * 3 / 2);
     pulldown_cmark::html::push_html(&mut html, cleaner.out.into_iter());
     html.retain(is_showable);

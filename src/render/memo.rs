@@ -11,38 +11,38 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 /// Finished pages.
 #[derive(Debug, Default)]
 pub struct Memo {
-    pages: Mutex<BTreeMap<Digest, Kept>>,
+    pages: Mutex<BTreeMap<Digest, FinishedPage>>,
 }
 
 #[derive(Debug)]
-struct Kept {
+struct FinishedPage {
     bytes: Vec<u8>,
     /// Whether this site asked for it.
     asked: bool,
 }
 
 impl Memo {
-    fn lock(&self) -> MutexGuard<'_, BTreeMap<Digest, Kept>> {
+    fn lock(&self) -> MutexGuard<'_, BTreeMap<Digest, FinishedPage>> {
         self.pages.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// The page of that digest: remembered, or made now.
     pub fn page(
         &self,
-        of: Digest,
+        digest: Digest,
         make: impl FnOnce() -> Result<Vec<u8>, Problems>,
     ) -> Result<Vec<u8>, Problems> {
-        if let Some(kept) = self.lock().get_mut(&of) {
-            kept.asked = true;
-            return Ok(kept.bytes.clone());
+        if let Some(page) = self.lock().get_mut(&digest) {
+            page.asked = true;
+            return Ok(page.bytes.clone());
         }
         let bytes = make()?;
-        self.lock().insert(of, Kept { bytes: bytes.clone(), asked: true });
+        self.lock().insert(digest, FinishedPage { bytes: bytes.clone(), asked: true });
         Ok(bytes)
     }
 
     /// Forgets what the last site was not made of.
     pub fn prune(&self) {
-        self.lock().retain(|_, kept| std::mem::take(&mut kept.asked));
+        self.lock().retain(|_, page| std::mem::take(&mut page.asked));
     }
 }

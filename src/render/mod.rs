@@ -10,6 +10,7 @@ mod desk;
 #[cfg(any(test, fuzzing))]
 pub mod door;
 pub mod drawing;
+mod gate_words;
 mod markdown;
 mod markup;
 mod memo;
@@ -63,16 +64,8 @@ pub const CALENDAR: &str = view::calendar::FILE;
 
 /// The whole site in memory. A photo that is not in the album is left out. An error is a template
 /// or a word that does not work: then nothing of the site is to be touched.
-pub fn site(
-    shop: &Shop,
-    worked: &Worked,
-    album: &Album,
-    theme: &Theme,
-) -> Result<(DraftSite, Problems), Problems> {
-    site_with(shop, worked, album, theme, &Memo::default())
-}
-
-/// The same with a memory of pages made before; what it gives does not depend on it.
+///
+/// `memo` remembers pages made before; what comes of it does not depend on that.
 pub fn site_with(
     shop: &Shop,
     worked: &Worked,
@@ -86,7 +79,7 @@ pub fn site_with(
     made.par_extend(shop.poses.par_iter().map(|pose| view::showroom::make_pose(&desk, pose)));
     made.par_extend(shop.pages.par_iter().map(|page| view::page::make(&desk, page)));
     made.push(view::showroom::make_lists(&desk));
-    made.push(view::beside::make(&desk));
+    made.push(view::side_by_side::make(&desk));
     made.push(view::front::make(&desk));
     made.push(plain_files::make(&desk));
 

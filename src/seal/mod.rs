@@ -37,7 +37,7 @@ pub use store::Store;
 
 use crate::base::files::{FileError, read_up_to};
 use crate::model::{Body, DraftSite, OpenFile, Site, SiteFile};
-use crate::problem::{Code, Place, Problem, Problems};
+use crate::problem::{Code, Location, Problem, Problems};
 use rayon::prelude::*;
 
 /// The page itself, by its name inside.
@@ -86,7 +86,7 @@ fn body(open: &OpenFile, store: &Store) -> Result<Body, FileError> {
 }
 
 fn not_sealed(error: FileError) -> Problems {
-    let place = Place::file(error.path.display().to_string());
+    let place = Location::file(error.path.display().to_string());
     let hint = "what is not sealed is not written; make room or mend that, then run this again";
     Problems::from_iter([Problem::new(Code::OutputFailed, error.to_string()).at(place).hint(hint)])
 }

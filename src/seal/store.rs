@@ -5,7 +5,7 @@
 //! at any time, and what a pass gives never depends on it.
 
 use crate::base::digest::Digest;
-use crate::base::files::{FileError, read_up_to, replace_quickly, told};
+use crate::base::files::{FileError, read_up_to, replace_quickly, with_path};
 use crate::base::stamp::Stamp;
 use crate::model::seal::ENDING;
 use crate::model::{Body, PageKey};
@@ -73,7 +73,7 @@ impl Store {
         let path = self.path(&id);
         replace_quickly(&path, sealed)?;
         let digest = Digest::of(sealed);
-        let stamp = Stamp::of(&told(fs::symlink_metadata(&path), "look at", &path)?);
+        let stamp = Stamp::of(&with_path(fs::symlink_metadata(&path), "look at", &path)?);
         let bytes = sealed.len() as u64;
         self.now().insert(id, StoredFile { digest, stamp });
         Ok(Body::Cached { path, digest, bytes })

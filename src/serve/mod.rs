@@ -19,7 +19,7 @@ mod policy;
 mod reload;
 mod talk;
 
-use crate::base::files::{FileError, told};
+use crate::base::files::{FileError, with_path};
 use answer::Shown;
 use open::Open;
 use reload::Changes;
@@ -51,12 +51,12 @@ impl Preview {
     /// # Errors
     /// No port is free, or this machine lets nobody listen.
     pub fn open(root: PathBuf, port: u16) -> Result<Preview, FileError> {
-        let listener = told(listen(port), "serve the preview of", &root)?;
-        let port = told(listener.local_addr(), "serve the preview of", &root)?.port();
+        let listener = with_path(listen(port), "serve the preview of", &root)?;
+        let port = with_path(listener.local_addr(), "serve the preview of", &root)?.port();
         let kept =
             Shown { root: root.clone(), port, aside: RwLock::new(BTreeMap::new()), changes: Changes::new() };
         let kept = Arc::new(kept);
-        let open = told(open::to_guests(listener, Arc::clone(&kept)), "serve the preview of", &root)?;
+        let open = with_path(open::to_guests(listener, Arc::clone(&kept)), "serve the preview of", &root)?;
         Ok(Preview { kept, port, _open: open })
     }
 

@@ -1,6 +1,6 @@
 //! The system's events: which folders they are asked for, what of them counts, and what can go wrong with them.
 
-use super::places::Places;
+use super::folders::WatchedFolders;
 use notify::event::{AccessKind, AccessMode};
 use notify::{ErrorKind, Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 use std::path::PathBuf;
@@ -30,22 +30,22 @@ pub(super) enum Heard {
 pub(super) struct Eyes(#[expect(dead_code, reason = "it watches until it is dropped")] RecommendedWatcher);
 
 impl Eyes {
-    /// Asks for the events of all places; `hears` is called from another thread.
-    pub fn open(places: &Places, hears: impl Fn(Heard) + Send + 'static) -> Result<Eyes, Trouble> {
+    /// Asks for the events of all folders; `hears` is called from another thread.
+    pub fn open(folders: &WatchedFolders, hears: impl Fn(Heard) + Send + 'static) -> Result<Eyes, Trouble> {
         let heard = move |told: notify::Result<Event>| {
             if let Some(heard) = sifted(told) {
                 hears(heard);
             }
         };
         let mut watcher = notify::recommended_watcher(heard).map_err(|e| trouble(&e))?;
-        for place in places.all() {
+        for place in folders.all() {
             match watcher.watch(&place.real, RecursiveMode::Recursive) {
                 // It went away in between; that is noticed when it is looked for again.
                 Err(error) if is_missing(&error) => {}
                 other => other.map_err(|e| trouble(&e))?,
             }
         }
-        if let Some(shop) = places.shop() {
+        if let Some(shop) = folders.shop() {
             match watcher.watch(&shop, RecursiveMode::NonRecursive) {
                 Err(error) if !is_missing(&error) => return Err(trouble(&error)),
                 _ => {}

@@ -7,19 +7,19 @@
 //!
 //! - **When.** It is time after 150 ms without a change, and 2 s after the first one at the latest. Changes in hidden files, in the output
 //!   and in `.benchlight` do not count. (A new day, or a file that was waited for, is the caller's `due`.)
-//! - **What is watched.** Events are asked for `content` and `themes`, and for the shop's folder, in which these two may come and go (`places`).
+//! - **What is watched.** Events are asked for `content` and `themes`, and for the shop's folder, in which these two may come and go (`folders`).
 //! - **Beside events** everything is looked at every 5 s (names, lengths, times), and never for more than a hundredth of the time.
 //! - **Without events.** What such a look finds and no event reports within 2 s means a folder without events. From then on looking alone goes on, each
 //!   second, for a tenth of the time at most. The same when the system's limits are reached; then the setting to raise is named.
 
 mod eyes;
-mod places;
+mod folders;
 mod quiet;
 mod survey;
 
 pub use eyes::Trouble;
 use eyes::{Eyes, Heard};
-use places::Places;
+use folders::WatchedFolders;
 use quiet::Quiet;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -72,7 +72,7 @@ impl Ender {
 
 /// Watches one shop.
 pub struct Watch {
-    places: Places,
+    folders: WatchedFolders,
     words: Receiver<Word>,
     sender: Sender<Word>,
     /// None where everything is looked at instead.
@@ -104,7 +104,7 @@ impl Watch {
     pub fn begin(shop: &Path, poll: bool) -> Watch {
         let (sender, words) = channel();
         let mut watch = Watch {
-            places: Places::of(shop),
+            folders: WatchedFolders::of(shop),
             words,
             sender,
             eyes: None,
@@ -171,11 +171,11 @@ impl Watch {
         match word {
             Word::End => self.ended = true,
             Word::Heard(Heard::Paths(paths)) => {
-                let mut ours = paths.into_iter().filter(|path| self.places.matters(path)).peekable();
+                let mut ours = paths.into_iter().filter(|path| self.folders.matters(path)).peekable();
                 if ours.peek().is_some() {
                     self.quiet.stir(Instant::now());
                     let ours: Vec<PathBuf> = ours.collect();
-                    self.uprooted |= ours.iter().any(|path| self.places.is_root(path));
+                    self.uprooted |= ours.iter().any(|path| self.folders.is_root(path));
                     self.announced.extend(ours);
                 }
             }
@@ -191,10 +191,10 @@ impl Watch {
 
     /// Sees to it that what is watched is what is there, and that nothing was missed.
     fn keep_watching(&mut self) {
-        if self.places.moved() || self.uprooted {
+        if self.folders.moved() || self.uprooted {
             self.uprooted = false;
             // The folder went away or came back: what was watched is not there any more.
-            self.places.find_again();
+            self.folders.find_again();
             if self.eyes.is_some() {
                 self.open_eyes();
             }
@@ -254,7 +254,7 @@ impl Watch {
 
     fn look(&mut self) {
         let begun = Instant::now();
-        self.survey = Survey::of(&self.places);
+        self.survey = Survey::of(&self.folders);
         self.surveyed = Instant::now();
         self.cost = begun.elapsed();
     }
@@ -263,7 +263,7 @@ impl Watch {
         // The old ones first, since both together may be more than the system allows.
         self.eyes = None;
         let sender = self.sender.clone();
-        match Eyes::open(&self.places, move |heard| drop(sender.send(Word::Heard(heard)))) {
+        match Eyes::open(&self.folders, move |heard| drop(sender.send(Word::Heard(heard)))) {
             Ok(eyes) => self.eyes = Some(eyes),
             Err(trouble) => self.trouble = Some(trouble),
         }

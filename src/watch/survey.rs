@@ -1,7 +1,7 @@
 //! A look at every file of the watched folders: which there are, how long, written when. Two looks side by
 //! side tell what changed, without any event.
 
-use super::places::Places;
+use super::folders::WatchedFolders;
 use crate::base::files::identity;
 use crate::base::names::is_hidden;
 use crate::base::stamp::Stamp;
@@ -25,9 +25,9 @@ enum State {
 pub(super) struct Survey(BTreeMap<PathBuf, State>);
 
 impl Survey {
-    pub fn of(places: &Places) -> Survey {
+    pub fn of(folders: &WatchedFolders) -> Survey {
         let mut survey = Survey::default();
-        for place in places.all() {
+        for place in folders.all() {
             survey.gather(&place.real, 0);
         }
         survey

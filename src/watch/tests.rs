@@ -91,7 +91,7 @@ fn changes_that_no_event_tells_of_are_found_and_it_is_said_so() {
     let mut watch = Watch::begin(shop.path(), false);
     // Eyes that see another folder stand for a network that tells nothing.
     let elsewhere = tempfile::tempdir().unwrap();
-    watch.eyes = Some(Eyes::open(&Places::of(elsewhere.path()), |_| {}).unwrap());
+    watch.eyes = Some(Eyes::open(&WatchedFolders::of(elsewhere.path()), |_| {}).unwrap());
     replace(&shop.path().join("content/jobs/1 a/job.toml"), b"bb").unwrap();
     assert_eq!(next(&mut watch), Stir::Blind(Trouble::Silent));
     assert_eq!(next(&mut watch), Stir::Changed);

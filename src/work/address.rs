@@ -4,7 +4,7 @@
 //! outputs of HKDF (RFC 5869) with purposes of their own in the info, so that neither tells anything of the other, nor
 //! of the folder of the open page.
 //!
-//! A job for which a word was drawn has its address from another family of messages, so that no number inherits one (`given`). Numbers are
+//! A job for which a word was drawn has its address from another family of messages, so that no number inherits one (`issued`). Numbers are
 //! of letters, digits and hyphens, words of base32, so a slash between them leaves nothing open.
 
 use crate::base::crockford;

@@ -8,8 +8,8 @@ use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::Money;
 use crate::model::{
-    BenchKind, Board, Gate, Job, Likely, LineKind, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, Route,
-    Shop, Stage, Standing, Step, StepWork, Sums, Turn, Wait, Worked, WorkedJob,
+    Board, Gate, Job, Likely, LineKind, Out, OwedPiece, ParcelWait, ReadyPiece, Resting, Route, Shop, Stage,
+    Step, StepQueue, StepState, StepWork, Sums, Turn, Wait, Worked, WorkedJob,
 };
 use std::collections::BTreeMap;
 
@@ -36,12 +36,12 @@ pub fn board(shop: &Shop, worked: &Worked) -> Board {
         })
         .collect();
     let mut board = Board { open: all.iter().map(|open| open.at).collect(), ..Board::default() };
-    let mut kinds: BTreeMap<String, BenchKind> = BTreeMap::new();
+    let mut kinds: BTreeMap<String, StepQueue> = BTreeMap::new();
     for one in &all {
         board.waits.extend(waits(one, today));
         board.ready.extend(ready(one, today));
-        for (step, standing) in steps(one) {
-            sort_in(&mut board, &mut kinds, shop, one, step, standing, today);
+        for (step, state) in steps(one) {
+            sort_in(&mut board, &mut kinds, shop, one, step, state, today);
         }
     }
     let home = worked.jobs.iter().enumerate();
@@ -50,35 +50,34 @@ pub fn board(shop: &Shop, worked: &Worked) -> Board {
     board.left = Minutes(all.iter().map(minutes_left).fold(0, u32::saturating_add));
     let line = |at: usize| worked.jobs.get(at).and_then(|w| w.in_line_since);
     in_order(&mut board, kinds, &line);
-    let jobs: Vec<usize> = worked.jobs.iter().map(|w| w.job).collect();
-    board.load = estimate::load(shop, &jobs, today);
+    board.load = estimate::load(&worked.facts, today);
     board
 }
 
-fn steps<'a>(one: &Open<'a>) -> impl Iterator<Item = (&'a Step, &'a Standing)> + use<'a> {
-    one.route.steps.iter().zip(one.worked.steps.iter().map(|state| &state.standing))
+fn steps<'a>(one: &Open<'a>) -> impl Iterator<Item = (&'a Step, &'a StepState)> + use<'a> {
+    one.route.steps.iter().zip(one.worked.steps.iter().map(|step| &step.state))
 }
 
 /// Puts one step of a piece where it belongs.
 fn sort_in(
     board: &mut Board,
-    kinds: &mut BTreeMap<String, BenchKind>,
+    kinds: &mut BTreeMap<String, StepQueue>,
     shop: &Shop,
     one: &Open<'_>,
     step: &Step,
-    standing: &Standing,
+    state: &StepState,
     today: Day,
 ) {
     let (at, name) = (one.at, step.name.clone());
-    match (standing, &step.work) {
-        (Standing::Open { since }, StepWork::Bench(time)) => {
+    match (state, &step.work) {
+        (StepState::Open { since }, StepWork::Bench(time)) => {
             let none = Likely { least: Minutes(0), likely: Minutes(0), most: Minutes(0) };
-            let new = || BenchKind { step: name.clone(), time: none, turns: Vec::new() };
+            let new = || StepQueue { step: name.clone(), time: none, turns: Vec::new() };
             let kind = kinds.entry(name.clone()).or_insert_with(new);
             kind.time = added(kind.time, *time);
             kind.turns.push(Turn { at, since: *since, time: *time, rush: one.job.rush });
         }
-        (Standing::Open { since }, StepWork::Rest(days)) => {
+        (StepState::Open { since }, StepWork::Rest(days)) => {
             let due = Likely {
                 least: since.plus(days.least),
                 likely: since.plus(days.likely),
@@ -86,7 +85,7 @@ fn sort_in(
             };
             board.rests.push(Resting { at, step: name, since: *since, due });
         }
-        (Standing::Open { since }, StepWork::Away { partner }) => {
+        (StepState::Open { since }, StepWork::Away { partner }) => {
             let leaves = shop.partners.get(partner).and_then(|p| parcels::next_leaving(&p.parcels, today));
             board.parcels.push(ParcelWait {
                 at,
@@ -96,7 +95,7 @@ fn sort_in(
                 leaves,
             });
         }
-        (Standing::Sent { .. }, _) => {
+        (StepState::Sent { .. }, _) => {
             let out = one.worked.away.iter().filter(|away| away.step == step.name).map(|away| Out {
                 at,
                 step: away.step.clone(),
@@ -108,7 +107,7 @@ fn sort_in(
             });
             board.away.extend(out);
         }
-        (Standing::Reached { .. } | Standing::Held { .. } | Standing::Ahead, _) => {}
+        (StepState::Reached { .. } | StepState::Held { .. } | StepState::Ahead, _) => {}
     }
 }
 
@@ -119,8 +118,9 @@ fn added(a: Likely<Minutes>, b: Likely<Minutes>) -> Likely<Minutes> {
 
 /// What a piece waits for: once for the customer, once for the shop.
 fn waits(one: &Open<'_>, today: Day) -> Vec<Wait> {
+    let by = |gate: &Gate| one.worked.last_day_for(&gate.name);
     let soon = |gate: &&Gate| {
-        gate.met.is_none() && (gate.blocking || gate.by.is_some_and(|by| by <= today.plus(SOON)))
+        gate.met.is_none() && (gate.blocking || by(gate).is_some_and(|by| by <= today.plus(SOON)))
     };
     let mut waits: Vec<Wait> = Vec::new();
     for gate in one.worked.gates.iter().filter(soon) {
@@ -129,7 +129,7 @@ fn waits(one: &Open<'_>, today: Day) -> Vec<Wait> {
         }
         if let Some(wait) = waits.iter_mut().find(|wait| wait.customer == gate.customer) {
             wait.gates.push(gate.name.clone());
-            wait.by = wait.by.into_iter().chain(gate.by).min();
+            wait.by = wait.by.into_iter().chain(by(gate)).min();
             wait.blocking |= gate.blocking;
             continue;
         }
@@ -139,7 +139,7 @@ fn waits(one: &Open<'_>, today: Day) -> Vec<Wait> {
             gates: vec![gate.name.clone()],
             step: gate.step.clone(),
             blocking: gate.blocking,
-            by: gate.by,
+            by: by(gate),
         });
     }
     waits
@@ -213,7 +213,7 @@ fn sums(all: &[Open<'_>], home: &[OwedPiece], today: Day) -> Sums {
 
 /// Likely hands-on time of the bench steps that are not over.
 fn minutes_left(one: &Open<'_>) -> u32 {
-    let left = steps(one).filter(|(_, standing)| !matches!(standing, Standing::Reached { .. }));
+    let left = steps(one).filter(|(_, state)| !state.is_reached());
     let minutes = left.map(|(step, _)| match &step.work {
         StepWork::Bench(time) => time.likely.0,
         StepWork::Rest(_) | StepWork::Away { .. } => 0,
@@ -222,7 +222,7 @@ fn minutes_left(one: &Open<'_>) -> u32 {
 }
 
 /// Everything in the order in which the owner would take it up.
-fn in_order(board: &mut Board, kinds: BTreeMap<String, BenchKind>, line: &dyn Fn(usize) -> Option<Day>) {
+fn in_order(board: &mut Board, kinds: BTreeMap<String, StepQueue>, line: &dyn Fn(usize) -> Option<Day>) {
     let far = Day::epoch().plus(u32::MAX);
     let turn_key = |turn: &Turn| (!turn.rush, line(turn.at).unwrap_or(far), turn.at);
     board.bench = kinds.into_values().collect();

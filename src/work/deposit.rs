@@ -1,11 +1,11 @@
 //! The deposit: how much is asked for a job, and since when it is paid.
 
-use super::exact::Exact;
 use super::known::Known;
 use super::ledger;
 use crate::base::day::Day;
+use crate::base::exact::Exact;
 use crate::base::money::Money;
-use crate::model::{DepositRule, MoneyRules, Route, TaxRounding};
+use crate::model::{DepositRule, MoneyRules, Rounding, Route};
 use std::collections::BTreeMap;
 
 /// What is asked, and the day since which it is there.
@@ -34,9 +34,7 @@ fn asked(rule: DepositRule, rules: &MoneyRules, known: &Known<'_>) -> Money {
         DepositRule::None => Money::ZERO,
         DepositRule::Flat(amount) if total == Money::ZERO => amount,
         DepositRule::Flat(amount) => amount.min(total),
-        DepositRule::Percent(percent) => {
-            Exact::percent(total, percent).rounded(TaxRounding::HalfUp).min(total)
-        }
+        DepositRule::Percent(percent) => Exact::percent(total, percent).rounded(Rounding::HalfUp).min(total),
     };
     asked.max(Money::ZERO)
 }

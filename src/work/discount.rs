@@ -1,8 +1,8 @@
 //! Discounts: what each comes to, and which part of it falls on which charge.
 
-use super::exact::Exact;
+use crate::base::exact::Exact;
 use crate::base::money::Money;
-use crate::model::{Discount, Less, TaxRounding};
+use crate::model::{Discount, Less, Rounding};
 use std::cmp::Reverse;
 
 /// What each discount takes off charges that come to `gross`, in the order given. Percentages are of all
@@ -14,7 +14,7 @@ pub(super) fn amounts<'a>(discounts: impl Iterator<Item = &'a Discount>, gross: 
     for discount in discounts {
         let asked = match discount.less {
             Less::Flat(amount) => amount,
-            Less::Percent(percent) => Exact::percent(gross, percent).rounded(TaxRounding::HalfUp),
+            Less::Percent(percent) => Exact::percent(gross, percent).rounded(Rounding::HalfUp),
         };
         let amount = asked.clamp(Money::ZERO, left);
         left = left - amount;
@@ -32,7 +32,7 @@ pub(super) fn apportioned(total: Money, amounts: &[Money]) -> Vec<Money> {
         return vec![Money::ZERO; amounts.len()];
     }
     let of = whole.minor().unsigned_abs();
-    let exact = |amount: &Money| Exact::share(amount.minor(), total.minor().unsigned_abs(), of);
+    let exact = |amount: &Money| Exact::share(*amount, total.minor().unsigned_abs(), of);
     let mut shares: Vec<(usize, Exact)> = amounts.iter().map(exact).enumerate().collect();
     let cut: i128 = shares.iter().fold(0, |sum: i128, (_, share)| sum.saturating_add(share.whole));
     let left_over = usize::try_from(total.minor().saturating_sub(cut)).unwrap_or(0);

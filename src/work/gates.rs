@@ -1,9 +1,8 @@
 //! Gates: since when each is met, who is to meet it, and which of them stand in a job's way.
 
 use super::known::Known;
-use super::state;
 use crate::base::day::Day;
-use crate::model::{Gate, GateRule, Route, Standing, WaitsOn};
+use crate::model::{Gate, GateRule, Route, WaitsOn, WorkedStep};
 use std::collections::BTreeMap;
 
 /// Gates that follow from other parts of a job; every other name is met by what is in hand.
@@ -42,14 +41,14 @@ impl Gates<'_> {
     }
 
     /// Every gate that a step not yet reached or sent names, once each, in the order of the steps.
-    pub fn ahead(&self, route: &Route, standings: &[Standing]) -> Vec<Gate> {
+    pub fn ahead(&self, route: &Route, steps: &[WorkedStep]) -> Vec<Gate> {
         let mut gates: Vec<Gate> = Vec::new();
-        for (step, standing) in route.steps.iter().zip(standings) {
-            if state::is_begun(standing) {
+        for (step, own) in route.steps.iter().zip(steps) {
+            if own.state.is_begun() {
                 continue;
             }
             for name in &step.needs {
-                let blocking = matches!(standing, Standing::Held { gates } if gates.contains(name));
+                let blocking = own.missing.contains(name);
                 match gates.iter_mut().find(|gate| gate.name == *name) {
                     Some(gate) => gate.blocking |= blocking,
                     None => gates.push(Gate {
@@ -58,7 +57,6 @@ impl Gates<'_> {
                         met: self.met(name),
                         customer: self.is_customers(name),
                         blocking,
-                        by: None,
                     }),
                 }
             }
@@ -143,7 +141,7 @@ mod tests {
         let worked = single(shop, made, on("2026-02-01"));
         assert_eq!(worked.gates.len(), 1);
         assert_eq!((worked.gates[0].step.as_str(), worked.gates[0].blocking), ("cast", true));
-        assert_eq!(worked.steps[2].standing, Standing::Held { gates: vec!["pose".into()] });
+        assert_eq!(worked.steps[2].missing, ["pose"]);
     }
 
     #[test]

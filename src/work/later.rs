@@ -6,7 +6,7 @@ use super::truth::place;
 use crate::base::day::Day;
 use crate::base::words::ticked;
 use crate::model::{Job, TakenBy};
-use crate::problem::{Code, Place, Problem};
+use crate::problem::{Code, Location, Problem};
 
 /// All of it in one job: in its file, then among its photos.
 pub(super) fn problems(job: &Job, today: Day) -> Vec<Problem> {
@@ -18,7 +18,7 @@ pub(super) fn problems(job: &Job, today: Day) -> Vec<Problem> {
 /// Everything in the job's file that is dated later than today.
 fn written(job: &Job, today: Day) -> Vec<Problem> {
     let later = |day: Day| day > today;
-    let problem = |what: &str, day: Day, place: Place| {
+    let problem = |what: &str, day: Day, place: Location| {
         Problem::new(Code::InTheFuture, format!("{what} is dated {day}, later than today ({today})"))
             .at(place)
             .hint("write down what has happened, on the day it happened; mend the date if it is wrong")
@@ -77,7 +77,7 @@ fn photos(job: &Job, today: Day) -> Vec<Problem> {
     }
     let problem = |(file, day, hint): (&str, Day, &str)| {
         Problem::new(Code::PhotoDate, format!("the photo is dated {day}, later than today ({today})"))
-            .at(Place::file(file))
+            .at(Location::file(file))
             .hint(hint)
             .of_job(&job.number)
     };
@@ -86,7 +86,7 @@ fn photos(job: &Job, today: Day) -> Vec<Problem> {
 
 /// The line of `job.toml` that a date later than today is written on. Such a date is wrong wherever it stands,
 /// so the first line with it is as good as any; TOML has one way to write a date.
-fn written_date(job: &Job, day: Day) -> Place {
+fn written_date(job: &Job, day: Day) -> Location {
     let (date, mut start) = (day.iso(), 0);
     for line in job.source.reveal().text.split_inclusive('\n') {
         let code = line.split('#').next().unwrap_or_default();
@@ -104,7 +104,7 @@ mod tests {
     use super::*;
     use crate::base::digest::Digest;
     use crate::base::private::Private;
-    use crate::model::{Amount, Format, Less, Look, Photo, Standing, Taken};
+    use crate::model::{Amount, Format, Less, Look, Photo, Taken};
     use crate::problem::Source;
 
     #[test]
@@ -152,7 +152,7 @@ mod tests {
         assert_eq!(told(made.clone(), on("2026-01-08")), [want]);
         assert_eq!(told(made.clone(), as_of("2026-01-08")), [""; 0]);
         let (first, _) = worked(shop(), vec![made.clone().made()], on("2026-01-08"));
-        assert!(!matches!(first.jobs[0].steps[0].standing, Standing::Reached { .. }));
+        assert!(!first.jobs[0].steps[0].state.is_reached());
         // Told once where the photo itself is known too, and not at all where it is hidden.
         let photo = |shown| Photo {
             path: Private::new("IMG_1.jpg".into()),

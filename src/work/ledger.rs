@@ -5,15 +5,12 @@
 //! stand in the lines as negative amounts, so that the shown parts add up to the shown sums.
 
 use super::deposit::Deposit;
-use super::exact::Exact;
 use super::known::Known;
 use super::tax::{self, Taxable};
 use super::{discount, storage};
 use crate::base::day::Day;
 use crate::base::money::Money;
-use crate::model::{
-    Amount, Charge, Discount, Ledger, LedgerLine, LineKind, MoneyRules, Payment, TaxLine, TaxRounding,
-};
+use crate::model::{Amount, Charge, Discount, Ledger, LedgerLine, LineKind, MoneyRules, Payment, TaxLine};
 
 /// Charges less discounts, storage and tax: what is asked, before anything is paid.
 #[derive(Clone, Debug, Default)]
@@ -61,7 +58,7 @@ pub(super) fn bill(
     discounts: &[&Discount],
     storage: Option<LedgerLine>,
 ) -> Bill {
-    let amounts: Vec<Money> = charges.iter().map(|charge| amount(charge)).collect();
+    let amounts: Vec<Money> = charges.iter().map(|charge| charge.amount.comes_to()).collect();
     let less = discount::amounts(discounts.iter().copied(), amounts.iter().copied().sum());
     let shares = discount::apportioned(less.iter().copied().sum(), &amounts);
 
@@ -77,14 +74,6 @@ pub(super) fn bill(
     let added: Money = taxes.iter().filter(|tax| !tax.included).map(|tax| tax.amount).sum();
     let total = lines.iter().map(|line| line.amount).sum::<Money>() + added;
     Bill { lines, taxes, total }
-}
-
-/// What a charge comes to; each times a count is rounded to the nearest, halves away from zero.
-fn amount(charge: &Charge) -> Money {
-    match charge.amount {
-        Amount::Flat(amount) => amount,
-        Amount::Each { each, count } => Exact::times(each, count).rounded(TaxRounding::HalfUp),
-    }
 }
 
 fn charge_line(charge: &Charge, amount: Money) -> LedgerLine {

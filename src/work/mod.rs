@@ -1,26 +1,30 @@
 //! Rank 3: `Shop` and a day become `Worked`; no disk, no clock.
 //!
-//! For each job: is its record true (`truth`, `later`), how do its steps stand (`state`, `stage`), which gates are in its
-//! way (`gates`), what is owed (`ledger` with `discount`, `tax`, `storage` and `deposit`; what may not be silent about it: `debt`), where is
-//! its page (`address`), was that given to somebody else (`given`), and for how long (`life`). For the counter: what goes into a `parcel`, and the `register`. `known` is the only door to dated facts. How any of it is
+//! Facts first: `Shop` -> dated facts of each job (`dated`) -> how its steps stand on a day (`view`) -> its page's states, gates
+//! and stage (`on_day` with `state`, `gates`, `stage`) and its estimate (`estimate`). Is its record true is asked before
+//! (`truth`, `later`). What is owed (`ledger` with `discount`, `tax`, `storage` and `deposit`; what may not be silent about it: `debt`), where
+//! its page is (`address`), whether that was given to somebody else (`issued`), and for how long it lives (`life`) hangs on the same. For the counter: what goes into a `parcel`, and the `register`. `known` is the only door to what is known on a day. How any of it is
 //! worded or shown is `render`'s.
 
 pub mod address;
+#[cfg(test)]
+mod agreement;
 mod bench;
 mod board;
 pub mod calendar;
+mod dated;
 mod debt;
 mod deposit;
 mod discount;
 pub mod estimate;
-mod exact;
 mod gates;
-pub mod given;
+pub mod issued;
 mod known;
 mod later;
 mod ledger;
 mod life;
 mod measures;
+mod on_day;
 pub mod parcel;
 #[cfg(test)]
 mod properties;
@@ -33,15 +37,14 @@ mod state;
 mod storage;
 mod tax;
 mod truth;
+pub mod view;
 
-use crate::base::day::Day;
-use crate::model::{Job, LineBy, Route, Shop, StepState, Today, Worked, WorkedJob};
+use crate::model::{Facts, Shop, Today, Worked, WorkedJob};
 use crate::problem::Problems;
 pub use board::board;
-use deposit::Deposit;
 pub use estimate::memo::Memo;
-use gates::Gates;
 use known::Known;
+use on_day::JobOnDay;
 
 /// All that follows from the shop on a day, and what cannot be true in it.
 pub fn reckon(shop: &Shop, today: Today) -> (Worked, Problems) {
@@ -50,108 +53,77 @@ pub fn reckon(shop: &Shop, today: Today) -> (Worked, Problems) {
 
 /// The same with a memory of what was reckoned before; what it gives does not depend on it.
 pub fn reckon_with(shop: &Shop, today: Today, memo: &Memo) -> (Worked, Problems) {
-    let (mut jobs, spoilt, problems) = standing(shop, today);
-    let estimate::Outlook { routes, past } = estimate::fill(shop, today.day, &mut jobs, memo);
+    let Sound { jobs, facts, spoilt, problems } = sound(shop, today);
+    let estimate::Outlooks { jobs: outlooks, routes, past } =
+        estimate::outlooks(shop, &facts, &jobs, today.day, memo);
+    let finished = jobs.into_iter().zip(outlooks).map(|(job, outlook)| job.finished(shop, outlook));
+    let jobs: Vec<WorkedJob> = finished.collect();
     let bench = bench::months(shop, &jobs);
     let windows = bench::windows(shop, routes);
-    (Worked { today: today.day, jobs, spoilt, bench, windows, past }, problems)
+    (Worked { today: today.day, jobs, facts, spoilt, bench, windows, past }, problems)
 }
 
-/// What follows for each job by itself, the numbers of jobs that contradict themselves, and how.
-fn standing(shop: &Shop, today: Today) -> (Vec<WorkedJob>, Vec<String>, Problems) {
-    let mut problems = Problems::default();
-    let (mut jobs, mut spoilt) = (Vec::new(), Vec::new());
+/// The dated facts of those jobs whose record makes sense, without any estimate.
+pub fn facts(shop: &Shop, today: Today) -> (Facts, Problems) {
+    let Sound { facts, problems, .. } = sound(shop, today);
+    (facts, problems)
+}
+
+/// The jobs whose record makes sense, and the rest.
+struct Sound<'a> {
+    jobs: Vec<JobOnDay<'a>>,
+    /// Pieces in the order of `jobs`.
+    facts: Facts,
+    /// Numbers of jobs that contradict themselves, and how they do.
+    spoilt: Vec<String>,
+    problems: Problems,
+}
+
+/// What follows for each job by itself.
+fn sound(shop: &Shop, today: Today) -> Sound<'_> {
+    let facts = dated::shop_alone(shop);
+    let mut sound = Sound { jobs: Vec::new(), facts, spoilt: Vec::new(), problems: Problems::default() };
     for (at, job) in shop.jobs.iter().enumerate() {
         if today.asked && job.taken_in > today.day {
             // Not known yet on the day that was asked for.
             continue;
         }
-        let Some(route) = shop.routes.get(&job.route) else {
+        let plans = shop.routes.values().zip(&sound.facts.routes);
+        let Some(route) = plans.into_iter().find(|(route, _)| route.key == job.route) else {
             // Reading has told why the route is not there.
-            spoilt.push(job.number.clone());
+            sound.spoilt.push(job.number.clone());
             continue;
         };
-        if let Some(problem) = given::told(job, &shop.key, &shop.given) {
-            problems.push(problem);
-            spoilt.push(job.number.clone());
+        if let Some(problem) = issued::problem(job, &shop.key, &shop.issued) {
+            sound.problems.push(problem);
+            sound.spoilt.push(job.number.clone());
             continue;
         }
-        let mut wrong = truth::check(job, route, today);
+        let mut wrong = truth::check(job, route.0, today);
         let mut made = None;
         if !wrong.iter().any(truth::spoils) {
             let known = Known::on(job, today.day);
-            let worked = one(shop, at, route, known);
+            let (worked, facts) = JobOnDay::of(shop, (at, sound.facts.pieces.len()), route, known);
             wrong.extend(debt::check(&known, &worked.ledger, shop.studio.money.currency));
-            made = Some(worked);
+            made = Some((worked, facts));
         }
         match made.filter(|_| !wrong.iter().any(truth::spoils)) {
-            Some(worked) => jobs.push(worked),
-            None => spoilt.push(job.number.clone()),
+            Some((worked, facts)) => {
+                sound.jobs.push(worked);
+                sound.facts.pieces.push(facts);
+            }
+            None => sound.spoilt.push(job.number.clone()),
         }
-        problems.extend(wrong);
+        sound.problems.extend(wrong);
     }
-    (jobs, spoilt, problems)
-}
-
-/// Places in `Shop::jobs` of those jobs whose record makes sense, without any estimate.
-pub fn healthy(shop: &Shop, today: Today) -> (Vec<usize>, Problems) {
-    let (jobs, _, problems) = standing(shop, today);
-    (jobs.iter().map(|worked| worked.job).collect(), problems)
-}
-
-/// What follows for one job whose record makes sense.
-fn one(shop: &Shop, at: usize, route: &Route, known: Known<'_>) -> WorkedJob {
-    let (studio, job) = (&shop.studio, known.job);
-    let deposit = deposit::reckon(&studio.money, route, &known);
-    let gates = Gates { known, deposit_met: deposit.met, rules: &studio.gates };
-    let standings = state::standings(route, &gates);
-    let ready = state::ready(&standings, job.taken_in);
-    let collected = known.collected().map(|mark| mark.day);
-    // Nobody owes storage before being told, and nothing is stored before it is ready.
-    let grace_from = ready.zip(known.told()).map(|(day, told)| day.max(told.day));
-    let grace_ends =
-        studio.money.storage.as_ref().zip(grace_from).map(|(s, from)| storage::grace_ends(s, from));
-    let page = address::of_job(shop, &job.number, job.page_link());
-    WorkedJob {
-        job: at,
-        address: page.folder,
-        seal: page.key,
-        stage: stage::stage(route, &standings, collected.is_some()),
-        gates: gates.ahead(route, &standings),
-        away: state::away(route, &standings, &shop.partners),
-        ready,
-        collected,
-        grace_ends,
-        ledger: ledger::reckon(&studio.money, &known, grace_from, &deposit),
-        scores: job.measures.as_ref().map(measures::scores).unwrap_or_default(),
-        window: None,
-        reason: None,
-        no_window: None,
-        choose_by: None,
-        in_line_since: in_line_since(studio.line, job, &deposit),
-        page: life::page(collected, studio.keep_days, known.day),
-        steps: named(route, standings),
-    }
-}
-
-/// The day that a piece's place in line counts from; never before it was there.
-fn in_line_since(line: LineBy, job: &Job, deposit: &Deposit) -> Option<Day> {
-    match line {
-        LineBy::Arrival => Some(job.taken_in),
-        LineBy::Deposit => deposit.met.map(|day| day.max(job.taken_in)),
-    }
-}
-
-fn named(route: &Route, standings: Vec<crate::model::Standing>) -> Vec<StepState> {
-    let each = route.steps.iter().zip(standings);
-    each.map(|(step, standing)| StepState { name: step.name.clone(), standing }).collect()
+    sound
 }
 
 #[cfg(test)]
 mod tests {
     use super::sample::*;
     use crate::base::minutes::Minutes;
-    use crate::model::{BenchMonth, PageLife, RouteWindow, Stage};
+    use crate::model::{BenchMonth, NoWindow, Outlook, PageLife, RouteWindow, Stage};
 
     #[test]
     fn a_job_that_contradicts_itself_leaves_the_others_alone() {
@@ -208,6 +180,6 @@ mod tests {
     #[test]
     fn no_date_is_given_as_long_as_none_can_be() {
         let worked = single(shop(), job("26-001", "2026-01-05"), on("2026-02-01"));
-        assert_eq!((worked.window, worked.choose_by), (None, None));
+        assert_eq!((worked.choose_by(), worked.outlook), (None, Outlook::Unknown(NoWindow::BenchHours)));
     }
 }

@@ -5,7 +5,7 @@
 use super::calendar::parcels::next_leaving;
 use crate::base::day::Day;
 use crate::model::{
-    Packed, PackingList, Parcels, Partner, Route, Shop, Standing, Staying, StaysFor, StepWork, Worked,
+    Packed, PackingList, Parcels, Partner, Route, Shop, Staying, StaysFor, StepState, StepWork, Worked,
     WorkedJob,
 };
 
@@ -46,7 +46,7 @@ fn place_in_line(shop: &Shop, job: &WorkedJob) -> (bool, bool, Option<Day>) {
 }
 
 fn add(list: &mut PackingList, at: usize, job: &WorkedJob, route: &Route, partner: &str) {
-    for (step, state) in route.steps.iter().zip(&job.steps) {
+    for (step, own) in route.steps.iter().zip(&job.steps) {
         if !matches!(&step.work, StepWork::Away { partner: goes_to } if goes_to == partner) {
             continue;
         }
@@ -55,22 +55,22 @@ fn add(list: &mut PackingList, at: usize, job: &WorkedJob, route: &Route, partne
             step.needs.iter().filter(open).cloned().collect()
         };
         let stays = |why| Staying { at, step: step.name.clone(), why };
-        match &state.standing {
-            Standing::Open { since } => list.goes.push(Packed {
+        match &own.state {
+            StepState::Open { since } => list.goes.push(Packed {
                 at,
                 step: step.name.clone(),
                 sent: step.sent.clone().unwrap_or_default(),
                 since: *since,
             }),
-            Standing::Held { gates } => list.stays.push(stays(StaysFor::Gates(gates.clone()))),
-            Standing::Ahead => {
+            StepState::Held { .. } => list.stays.push(stays(StaysFor::Gates(own.missing.clone()))),
+            StepState::Ahead => {
                 let before = step.after.iter().filter_map(|at| job.steps.get(*at));
-                let open = before.filter(|before| !matches!(before.standing, Standing::Reached { .. }));
+                let open = before.filter(|before| !before.state.is_reached());
                 let steps = open.map(|before| before.name.clone()).collect();
                 list.stays.push(stays(StaysFor::Steps(steps, unmet())));
             }
-            Standing::Sent { since } => list.there.push((at, *since)),
-            Standing::Reached { .. } => {}
+            StepState::Sent { since } => list.there.push((at, *since)),
+            StepState::Reached { .. } => {}
         }
     }
 }

@@ -21,12 +21,12 @@ fn any_route(dice: &mut Dice) -> Route {
     route("turkey", &steps.join("|"))
 }
 
-fn any_day(dice: &mut Dice) -> String {
+pub(super) fn any_day(dice: &mut Dice) -> String {
     day("2026-01-05").plus(dice.below(200) as u32).iso()
 }
 
 /// A job of that route with facts on random days, true or not.
-fn any_job(dice: &mut Dice, route: &Route) -> JobMaker {
+pub(super) fn any_job(dice: &mut Dice, route: &Route) -> JobMaker {
     let mut made = job("26-001", "2026-01-05");
     for step in &route.steps {
         if dice.chance(30) {
@@ -80,7 +80,7 @@ fn any_rules(dice: &mut Dice) -> MoneyRules {
         per,
         cap: dice.chance(30).then_some(money(9000)),
     };
-    let rounding = [TaxRounding::HalfUp, TaxRounding::HalfEven, TaxRounding::Up, TaxRounding::Down];
+    let rounding = [Rounding::HalfUp, Rounding::HalfEven, Rounding::Up, Rounding::Down];
     MoneyRules {
         taxes,
         storage: dice.chance(70).then_some(storage),
@@ -91,7 +91,7 @@ fn any_rules(dice: &mut Dice) -> MoneyRules {
     }
 }
 
-fn any_shop(dice: &mut Dice) -> (Shop, Route) {
+pub(super) fn any_shop(dice: &mut Dice) -> (Shop, Route) {
     let (mut shop, route) = (shop(), any_route(dice));
     shop.routes = BTreeMap::from([("turkey".to_owned(), route.clone())]);
     shop.studio.money = any_rules(dice);
@@ -115,9 +115,9 @@ fn each_worked(seed: u64, mut look: impl FnMut(&Route, &Job, &WorkedJob)) {
     assert!((1000..6000).contains(&sound), "too few or no contradictions among them: {sound} sound");
 }
 
-fn reached(standing: &Standing) -> Option<Day> {
+fn reached(standing: &StepState) -> Option<Day> {
     match standing {
-        Standing::Reached { day, .. } => Some(*day),
+        StepState::Reached { day, .. } => Some(*day),
         _ => None,
     }
 }
@@ -127,19 +127,19 @@ fn what_is_reached_is_closed_under_what_it_needs() {
     each_worked(1, |route, made, job| {
         for (step, state) in route.steps.iter().zip(&job.steps) {
             for needed in &step.after {
-                let before = reached(&job.steps[*needed].standing);
-                match (&state.standing, before) {
-                    (Standing::Reached { day, .. } | Standing::Sent { since: day }, Some(before)) => {
+                let before = reached(&job.steps[*needed].state);
+                match (&state.state, before) {
+                    (StepState::Reached { day, .. } | StepState::Sent { since: day }, Some(before)) => {
                         assert!(before <= *day)
                     }
-                    (Standing::Reached { .. } | Standing::Sent { .. }, None) => panic!("{made:?}"),
-                    (Standing::Open { since }, before) => assert!(before.unwrap() <= *since),
-                    (Standing::Held { .. }, before) => assert!(before.is_some()),
-                    (Standing::Ahead, _) => {}
+                    (StepState::Reached { .. } | StepState::Sent { .. }, None) => panic!("{made:?}"),
+                    (StepState::Open { since }, before) => assert!(before.unwrap() <= *since),
+                    (StepState::Held { .. }, before) => assert!(before.is_some()),
+                    (StepState::Ahead, _) => {}
                 }
             }
-            let all_before = step.after.iter().all(|n| reached(&job.steps[*n].standing).is_some());
-            assert_eq!(state.standing == Standing::Ahead, !all_before && reached(&state.standing).is_none());
+            let all_before = step.after.iter().all(|n| reached(&job.steps[*n].state).is_some());
+            assert_eq!(state.state == StepState::Ahead, !all_before && reached(&state.state).is_none());
         }
     });
 }
@@ -148,15 +148,15 @@ fn what_is_reached_is_closed_under_what_it_needs() {
 fn only_what_a_later_step_tells_is_implied() {
     each_worked(2, |route, made, job| {
         for (at, state) in job.steps.iter().enumerate() {
-            let Standing::Reached { day, exact } = state.standing else { continue };
+            let StepState::Reached { day, exact, .. } = state.state else { continue };
             if exact {
                 assert_eq!(made.reached.get(&state.name).map(|m| m.day), Some(day));
                 continue;
             }
             let told = route.steps.iter().zip(&job.steps).any(|(later, its)| {
-                let since = match its.standing {
-                    Standing::Reached { day, .. } => Some(day),
-                    Standing::Sent { since } => Some(since),
+                let since = match its.state {
+                    StepState::Reached { day, .. } => Some(day),
+                    StepState::Sent { since } => Some(since),
                     _ => None,
                 };
                 let sent = later.sent.as_ref().and_then(|s| made.reached.get(s)).map(|m| m.day);
@@ -170,11 +170,11 @@ fn only_what_a_later_step_tells_is_implied() {
 #[test]
 fn stage_gates_and_steps_tell_one_story() {
     each_worked(3, |_, _, job| {
-        let count = |wanted: fn(&Standing) -> bool| job.steps.iter().filter(|s| wanted(&s.standing)).count();
-        let open = count(|s| matches!(s, Standing::Open { .. }));
-        let sent = count(|s| matches!(s, Standing::Sent { .. }));
-        let held = count(|s| matches!(s, Standing::Held { .. }));
-        let done = count(|s| matches!(s, Standing::Reached { .. }));
+        let count = |wanted: fn(&StepState) -> bool| job.steps.iter().filter(|s| wanted(&s.state)).count();
+        let open = count(|s| matches!(s, StepState::Open { .. }));
+        let sent = count(|s| matches!(s, StepState::Sent { .. }));
+        let held = count(|s| matches!(s, StepState::Held { .. }));
+        let done = count(|s| matches!(s, StepState::Reached { .. }));
         assert_eq!(job.ready.is_some(), done == job.steps.len());
         assert_eq!(job.away.len(), sent);
         assert_eq!(held > 0, job.gates.iter().any(|g| g.blocking));
@@ -366,7 +366,7 @@ impl CloneForTests for Shop {
             jobs: self.jobs.clone(),
             spoilt: self.spoilt.clone(),
             spoilt_links: self.spoilt_links.clone(),
-            given: self.given.clone(),
+            issued: self.issued.clone(),
             remains: self.remains.clone(),
             poses: vec![],
             pages: vec![],

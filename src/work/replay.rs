@@ -4,10 +4,10 @@
 //! The score of a window is that of Gneiting and Raftery, "Strictly Proper Scoring Rules, Prediction, and
 //! Estimation", JASA 102, 2007: its width, and ten days for each day by which it was missed (80 % windows).
 
-use super::estimate::facts::Facts;
 use super::estimate::past::Estimator;
-use super::estimate::view::View;
+use super::view::DayView;
 use crate::base::day::Day;
+use crate::model::Facts;
 
 pub mod report;
 mod simple;
@@ -83,10 +83,10 @@ pub fn summary<'a>(cases: impl Iterator<Item = &'a Case>) -> Option<Summary> {
 /// by `until` are left out: nobody knows.
 pub fn replay(facts: &Facts, days: &[Day], until: Day, trials: usize) -> Replay {
     let mut estimator = Estimator::new(facts, trials);
-    let now = View::on(facts, until);
+    let now = DayView::on(facts, until);
     let mut replay = Replay::default();
     for day in days {
-        let view = View::on(facts, *day);
+        let view = DayView::on(facts, *day);
         let windows = estimator.windows(&view);
         let simple = simple::Simple::on(facts, &view);
         for (open, window) in view.open().zip(windows) {

@@ -1,7 +1,6 @@
-//! One plain word for how a job stands, decided from the standing of its steps.
+//! One plain word for how a job stands, decided from how its steps stand.
 
-use super::state::is_begun;
-use crate::model::{Route, Stage, Standing, StepWork};
+use crate::model::{Route, Stage, StepState, WorkKind, WorkedStep};
 
 /// The first of these that is true:
 ///
@@ -12,17 +11,17 @@ use crate::model::{Route, Stage, Standing, StepWork};
 /// 5. AtBench: something was begun, and a bench step is open.
 /// 6. Away: something is at a partner.
 /// 7. Resting: nobody touches it. A rest step is going on, or an away step waits for its parcel.
-pub(super) fn stage(route: &Route, standings: &[Standing], collected: bool) -> Stage {
-    let some_open = standings.iter().any(|s| matches!(s, Standing::Open { .. }));
-    let some_sent = standings.iter().any(|s| matches!(s, Standing::Sent { .. }));
-    let bench_open = route.steps.iter().zip(standings).any(|(step, standing)| {
-        matches!((&step.work, standing), (StepWork::Bench(_), Standing::Open { .. }))
-    });
+pub(super) fn stage(route: &Route, steps: &[WorkedStep], collected: bool) -> Stage {
+    let is_open = |step: &WorkedStep| matches!(step.state, StepState::Open { .. });
+    let some_open = steps.iter().any(is_open);
+    let some_sent = steps.iter().any(|step| matches!(step.state, StepState::Sent { .. }));
+    let mut each = route.steps.iter().zip(steps);
+    let bench_open = each.any(|(step, own)| step.work.kind() == WorkKind::Bench && is_open(own));
     if collected {
         Stage::Collected
-    } else if standings.iter().all(|s| matches!(s, Standing::Reached { .. })) {
+    } else if steps.iter().all(|step| step.state.is_reached()) {
         Stage::Ready
-    } else if some_open && !standings.iter().any(is_begun) {
+    } else if some_open && !steps.iter().any(|step| step.state.is_begun()) {
         Stage::InLine
     } else if !some_open && !some_sent {
         Stage::Held

@@ -1,103 +1,33 @@
-//! The standing of each step: reached, open, sent, held or ahead, and what follows from all of them.
+//! How the steps of one job stand today, by name, and what of it is at partners.
 //!
-//! A reached step implies every step that it needs, and theirs, on its own branch and on no other; so does
-//! an away step that was sent, short of itself. `collected` implies all. Whether the record
-//! contradicts itself is `truth`'s question and is settled before.
+//! How a step stands is decided in `view`; this puts the names to it.
 
 use super::gates::Gates;
-use super::known::Known;
-use crate::base::day::Day;
-use crate::model::{Away, Partner, Route, Standing, Step, StepWork};
+use crate::model::{Away, Partner, Route, StepState, StepWork, WorkedStep};
 use std::collections::BTreeMap;
 
-/// How every step of a route stands, in the route's order.
-pub(super) fn standings(route: &Route, gates: &Gates<'_>) -> Vec<Standing> {
-    let known = &gates.known;
-    let reached = reached(route, known);
-    let each = route.steps.iter().zip(&reached);
-    each.map(|(step, own)| match (own, sent(step, known)) {
-        (Some(over), _) => over.clone(),
-        (None, Some(since)) => Standing::Sent { since },
-        (None, None) => waiting(step, &reached, gates),
+/// Every step of a route with its name and the gates that hold it, in the route's order.
+pub(super) fn steps(route: &Route, states: &[StepState], gates: &Gates<'_>) -> Vec<WorkedStep> {
+    let each = route.steps.iter().zip(states);
+    each.map(|(step, state)| {
+        let mut missing: Vec<String> = Vec::new();
+        if matches!(state, StepState::Held { .. }) {
+            for gate in step.needs.iter().filter(|gate| gates.met(gate).is_none()) {
+                if !missing.contains(gate) {
+                    missing.push(gate.clone());
+                }
+            }
+        }
+        WorkedStep { name: step.name.clone(), state: *state, missing }
     })
     .collect()
 }
 
-/// The steps that are over, each on the day written down for it, else on the earliest day by which a
-/// later step says that it was.
-fn reached(route: &Route, known: &Known<'_>) -> Vec<Option<Standing>> {
-    let collected = known.collected().map(|mark| mark.day);
-    // The latest day on which each can have been over, as far as other steps tell.
-    let mut implied: Vec<Option<Day>> = vec![collected; route.steps.len()];
-    let mut reached = vec![None; route.steps.len()];
-    // Backwards: in the route's order, a step stands behind all that it needs.
-    for (at, step) in route.steps.iter().enumerate().rev() {
-        let own = known.reached(&step.name).map(|mark| mark.day);
-        let by_others = implied.get(at).copied().flatten();
-        let told_by_it = earliest(earliest(own, by_others), sent(step, known));
-        for needed in &step.after {
-            if let Some(day) = implied.get_mut(*needed) {
-                *day = earliest(*day, told_by_it);
-            }
-        }
-        if let Some(over) = reached.get_mut(at) {
-            *over = match (own, by_others) {
-                (Some(day), _) => Some(Standing::Reached { day, exact: true }),
-                (None, Some(day)) => Some(Standing::Reached { day, exact: false }),
-                (None, None) => None,
-            };
-        }
-    }
-    reached
-}
-
-fn earliest(a: Option<Day>, b: Option<Day>) -> Option<Day> {
-    a.into_iter().chain(b).min()
-}
-
-fn sent(step: &Step, known: &Known<'_>) -> Option<Day> {
-    step.sent.as_ref().and_then(|name| known.reached(name)).map(|mark| mark.day)
-}
-
-/// A step that is neither reached nor sent: open when all that it needs is there, held when only gates
-/// are missing.
-fn waiting(step: &Step, reached: &[Option<Standing>], gates: &Gates<'_>) -> Standing {
-    let mut since = gates.known.job.taken_in;
-    for needed in &step.after {
-        match reached.get(*needed) {
-            Some(Some(Standing::Reached { day, .. })) => since = since.max(*day),
-            _ => return Standing::Ahead,
-        }
-    }
-    let mut missing = Vec::new();
-    for gate in &step.needs {
-        match gates.met(gate) {
-            Some(day) => since = since.max(day),
-            None if missing.contains(gate) => {}
-            None => missing.push(gate.clone()),
-        }
-    }
-    if missing.is_empty() { Standing::Open { since } } else { Standing::Held { gates: missing } }
-}
-
-/// Whether a step is behind its gates: over, or on its way.
-pub(super) fn is_begun(standing: &Standing) -> bool {
-    matches!(standing, Standing::Reached { .. } | Standing::Sent { .. })
-}
-
-/// The day on which the last step was reached, once all are. A route without steps is over at once.
-pub(super) fn ready(standings: &[Standing], taken_in: Day) -> Option<Day> {
-    standings.iter().try_fold(taken_in, |last, standing| match standing {
-        Standing::Reached { day, .. } => Some(last.max(*day)),
-        _ => None,
-    })
-}
-
 /// What is at partners, with the days on which it may be back.
-pub(super) fn away(route: &Route, standings: &[Standing], partners: &BTreeMap<String, Partner>) -> Vec<Away> {
-    let each = route.steps.iter().zip(standings);
-    each.filter_map(|(step, standing)| {
-        let (Standing::Sent { since }, StepWork::Away { partner }) = (standing, &step.work) else {
+pub(super) fn away(route: &Route, states: &[StepState], partners: &BTreeMap<String, Partner>) -> Vec<Away> {
+    let each = route.steps.iter().zip(states);
+    each.filter_map(|(step, state)| {
+        let (StepState::Sent { since }, StepWork::Away { partner }) = (state, &step.work) else {
             return None;
         };
         let days = partners.get(partner)?.days;
@@ -118,16 +48,16 @@ mod tests {
     use super::*;
     use crate::model::Shop;
 
-    /// The standing of each step in short: `=` reached, `~` implied, `open`, `sent`, `?gates`, `.` ahead.
+    /// The state of each step in short: `=` reached, `~` implied, `open`, `sent`, `?gates`, `.` ahead.
     fn short(job: JobMaker, today: &str) -> String {
-        let each = single(shop(), job, as_of(today)).steps.into_iter().map(|s| match s.standing {
-            Standing::Reached { day, exact } => {
+        let each = single(shop(), job, as_of(today)).steps.into_iter().map(|s| match s.state {
+            StepState::Reached { day, exact, .. } => {
                 format!("{}{}", if exact { "=" } else { "~" }, &day.iso()[5..])
             }
-            Standing::Open { since } => format!("open {}", &since.iso()[5..]),
-            Standing::Sent { since } => format!("sent {}", &since.iso()[5..]),
-            Standing::Held { gates } => format!("?{}", gates.join("+")),
-            Standing::Ahead => ".".into(),
+            StepState::Open { since } => format!("open {}", &since.iso()[5..]),
+            StepState::Sent { since } => format!("sent {}", &since.iso()[5..]),
+            StepState::Held { .. } => format!("?{}", s.missing.join("+")),
+            StepState::Ahead => ".".into(),
         });
         each.collect::<Vec<_>>().join(" | ")
     }

@@ -3,9 +3,9 @@
 //! The default, once on the whole and halves up, is the rule of the Streamlined Sales and Use Tax
 //! Agreement, section 324. What is taxable where is for the shop and its adviser to say.
 
-use super::exact::{Exact, parts};
+use crate::base::exact::{Exact, parts};
 use crate::base::money::Money;
-use crate::model::{MoneyRules, Tax, TaxBy, TaxLine, TaxRounding};
+use crate::model::{MoneyRules, Rounding, Tax, TaxBy, TaxLine};
 use rust_decimal::Decimal;
 
 /// What tax is reckoned on: a line's kind and its amount after discounts.
@@ -39,7 +39,7 @@ fn one(rules: &MoneyRules, tax: &Tax, lines: &[Taxable<'_>]) -> Option<TaxLine> 
 }
 
 /// Rounded once on the whole, or on each line.
-fn rounded_sum(each: impl Iterator<Item = Exact>, by: TaxBy, rounding: TaxRounding) -> Money {
+fn rounded_sum(each: impl Iterator<Item = Exact>, by: TaxBy, rounding: Rounding) -> Money {
     match by {
         TaxBy::Whole => each.fold(Exact::ZERO, Exact::plus).rounded(rounding),
         TaxBy::Line => each.map(|tax| tax.rounded(rounding)).sum(),
@@ -65,7 +65,7 @@ fn within(rate: Decimal, included: &[Decimal], price: Money) -> Exact {
     let scaled = |digits: u128, own: u128| digits.saturating_mul(scale / own.max(1));
     let hundred = scale.saturating_mul(100);
     let over = fractions.iter().fold(hundred, |sum, (digits, own)| sum.saturating_add(scaled(*digits, *own)));
-    Exact::share(price.minor(), scaled(digits, own_scale), over)
+    Exact::share(price, scaled(digits, own_scale), over)
 }
 
 /// Reading lets no rate below zero through; a program that builds its own shop must not break the sums.
@@ -105,7 +105,7 @@ mod tests {
         assert_eq!(amounts(&rules, &of), [(30, 2)], "1.5 goes up to 2");
         rules.tax_by = TaxBy::Line;
         assert_eq!(amounts(&rules, &of), [(30, 3)], "three times 0.5 up to 1");
-        rules.tax_rounding = TaxRounding::HalfEven;
+        rules.tax_rounding = Rounding::HalfEven;
         assert_eq!(amounts(&rules, &of), [(30, 0)]);
     }
 
@@ -150,7 +150,7 @@ mod tests {
     #[test]
     fn a_credit_is_taxed_as_its_charge_was() {
         let mut rules = rules("USD");
-        for rounding in [TaxRounding::HalfUp, TaxRounding::HalfEven, TaxRounding::Up, TaxRounding::Down] {
+        for rounding in [Rounding::HalfUp, Rounding::HalfEven, Rounding::Up, Rounding::Down] {
             rules.tax_rounding = rounding;
             rules.taxes = vec![tax("State", "8.875", "work"), included("VAT", "19", "work")];
             for net in 0..400 {

@@ -9,7 +9,7 @@ use super::known::Known;
 use super::later;
 use crate::base::words::ticked;
 use crate::model::{Job, Mark, Route, Today};
-use crate::problem::{Code, Place, Problem, Severity};
+use crate::problem::{Code, Location, Problem, Severity};
 
 /// All that contradicts itself in one job. Any problem as bad as `Mend` but for `photo-date` spoils the job.
 pub(super) fn check(job: &Job, route: &Route, today: Today) -> Vec<Problem> {
@@ -166,10 +166,10 @@ fn told_too_early(known: &Known<'_>, route: &Route) -> Option<Problem> {
 }
 
 /// Where a mark stands: in `job.toml`, else at the photo that it comes from.
-pub(super) fn place(job: &Job, mark: &Mark) -> Place {
+pub(super) fn place(job: &Job, mark: &Mark) -> Location {
     match (&mark.at, &mark.photo) {
         (Some(span), _) => job.place(span),
-        (None, Some(photo)) => Place::file(photo.reveal().as_str()),
+        (None, Some(photo)) => Location::file(photo.reveal().as_str()),
         (None, None) => job.file(),
     }
 }

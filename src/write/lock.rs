@@ -1,6 +1,6 @@
 //! One pass at a time on a shop: the lock on a file of the hidden folder.
 
-use crate::base::files::{FileError, told};
+use crate::base::files::{FileError, with_path};
 use crate::base::lock::{FileLock, NoLock};
 use crate::base::stamp::Stamp;
 use crate::problem::{Code, Problem};
@@ -47,7 +47,7 @@ fn busy() -> Problem {
 /// The file of the lock, in a folder that is there.
 fn place(shop: &Path) -> Result<PathBuf, FileError> {
     let folder = super::hidden_folder(shop);
-    told(fs::create_dir_all(&folder), "make the folder", &folder)?;
+    with_path(fs::create_dir_all(&folder), "make the folder", &folder)?;
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

@@ -53,10 +53,10 @@ pub use printed::{printed_file, put_printed};
 
 use crate::base::day::Day;
 use crate::base::digest::Digest;
-use crate::base::files::{FileError, draft_beside, told};
+use crate::base::files::{FileError, draft_beside, with_path};
 use crate::base::stamp::Stamp;
 use crate::model::{Role, Site, Spoilt};
-use crate::problem::{Code, Place, Problem, Problems};
+use crate::problem::{Code, Location, Problem, Problems};
 use plan::Plan;
 use record::Record;
 use std::collections::BTreeMap;
@@ -94,7 +94,7 @@ pub fn publish(
 ) -> Result<(Changes, Problems), Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
     place::check(out, shop).map_err(one).map_err(untouched)?;
-    told(fs::create_dir_all(out), "make the folder", out).map_err(failed).map_err(untouched)?;
+    with_path(fs::create_dir_all(out), "make the folder", out).map_err(failed).map_err(untouched)?;
     let record_file = record::file_for(out, shop);
     let mut notes = Problems::default();
     let old = Record::load(&record_file).unwrap_or_else(|| {
@@ -217,7 +217,7 @@ fn failed(error: FileError) -> Problems {
         io::ErrorKind::PermissionDenied => "give yourself the right to write there, then run this again",
         _ => "when that is mended run this again: it goes on where it stopped",
     };
-    let place = Place::file(error.path.display().to_string());
+    let place = Location::file(error.path.display().to_string());
     one(Problem::new(Code::OutputFailed, error.to_string()).at(place).hint(hint))
 }
 

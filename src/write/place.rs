@@ -3,7 +3,7 @@
 pub use crate::base::files::resolved;
 
 use crate::base::words::quoted;
-use crate::problem::{Code, Place, Problem};
+use crate::problem::{Code, Location, Problem};
 use std::fs;
 use std::path::Path;
 
@@ -44,7 +44,7 @@ pub fn check_usual(out: &Path) -> Result<(), Problem> {
         "take the link away, or say where the pages go: `benchlight make --out {}`",
         quoted(&leads.display().to_string())
     );
-    Err(Problem::new(Code::OutputTaken, message).at(Place::file("public")).hint(hint))
+    Err(Problem::new(Code::OutputTaken, message).at(Location::file("public")).hint(hint))
 }
 
 /// Whether the output folder is part of the shop's own folder, as `public` is.

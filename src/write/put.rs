@@ -3,7 +3,7 @@
 //! So a full disk or a folder that cannot be written is met while the old files still stand, and after a power cut
 //! there is no file under its final name that is empty or half there.
 
-use crate::base::files::{self, FileError, draft_beside, told};
+use crate::base::files::{self, FileError, draft_beside, with_path};
 use crate::model::{Body, Site};
 use std::collections::BTreeSet;
 use std::fs;
@@ -43,7 +43,7 @@ pub fn draft_all(paths: &[String], site: &Site, out: &Path) -> Result<(), FileEr
 
 fn draft(path: &Path, body: &Body) -> Result<(), FileError> {
     let folder = path.parent().unwrap_or(Path::new("."));
-    told(fs::create_dir_all(folder), "make the folder", folder)?;
+    with_path(fs::create_dir_all(folder), "make the folder", folder)?;
     let drafted = files::fresh(&draft_beside(path)).and_then(|mut file| {
         match body {
             Body::Bytes(bytes) => file.write_all(bytes)?,
@@ -52,13 +52,13 @@ fn draft(path: &Path, body: &Body) -> Result<(), FileError> {
         }
         file.sync_data()
     });
-    told(drafted, "write", path)
+    with_path(drafted, "write", path)
 }
 
 /// The draft takes its place.
 pub fn land(out: &Path, path: &str) -> Result<(), FileError> {
     let path = out.join(path);
-    told(fs::rename(draft_beside(&path), &path), "write", &path)
+    with_path(fs::rename(draft_beside(&path), &path), "write", &path)
 }
 
 /// Removes one file and the folders that it leaves empty, up to `out`.
@@ -66,7 +66,7 @@ pub fn remove(out: &Path, path: &str) -> Result<(), FileError> {
     let file = out.join(path);
     match fs::remove_file(&file) {
         Err(e) if e.kind() == io::ErrorKind::NotFound => {}
-        other => told(other, "remove", &file)?,
+        other => with_path(other, "remove", &file)?,
     }
     clear_folders(out, &file);
     Ok(())

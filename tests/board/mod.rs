@@ -6,15 +6,15 @@ mod page;
 mod sheet;
 
 use crate::builder::TestShop;
-use benchlight::base::day::Day;
-use benchlight::command::pass::{self, Photos};
-use benchlight::{render, work};
+use benchlight::door::base::day::Day;
+use benchlight::door::command::pass::{self, PassMode};
+use benchlight::door::{render, work};
 use std::path::Path;
 
 /// The board's page of a shop on a day, as the preview shows it.
 pub fn page_of(shop: &Path, day: Option<&str>) -> String {
     let day = day.map(|day| Day::parse(day).unwrap());
-    let found = pass::reckoned(shop, day, Photos::LookOnly).unwrap();
+    let found = pass::reckoned(shop, day, PassMode::LookOnly).unwrap();
     let board = work::board(&found.shop, &found.worked);
     let (theme, _) = render::theme::load(shop).unwrap();
     render::board::page(&found.shop, &found.worked, &board, &theme, &Default::default()).unwrap()

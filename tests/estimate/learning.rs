@@ -3,12 +3,11 @@
 
 use super::queue::{facts, open_piece};
 use crate::oracle::day;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::Likely;
-use benchlight::work::estimate::facts::{Facts, StepPlan, WorkPlan};
-use benchlight::work::estimate::learn::{Figures, Learned, SHARES};
-use benchlight::work::estimate::view::View;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{Facts, Likely, StepPlan, StepWork};
+use benchlight::door::work::estimate::learn::{Figures, Learned, SHARES};
+use benchlight::door::work::view::DayView;
 
 const BEGAN: &str = "2024-01-01";
 
@@ -17,10 +16,10 @@ const BEGAN: &str = "2024-01-01";
 fn lived(weeks: u32) -> (Facts, Day) {
     let half = Likely { least: 30, likely: 30, most: 30 };
     let steps = vec![
-        StepPlan { after: vec![], work: WorkPlan::Bench(half), gated: false },
+        StepPlan { after: vec![], work: StepWork::Bench(half.map(Minutes)), gated: false },
         StepPlan {
             after: vec![0],
-            work: WorkPlan::Rest(Likely { least: 10, likely: 21, most: 35 }),
+            work: StepWork::Rest(Likely { least: 10, likely: 21, most: 35 }),
             gated: false,
         },
     ];
@@ -41,7 +40,7 @@ fn lived(weeks: u32) -> (Facts, Day) {
 }
 
 fn learned(facts: &Facts, today: Day) -> Learned {
-    Learned::from(facts, &Figures::new(facts), &View::on(facts, today))
+    Learned::from(facts, &Figures::new(facts), &DayView::on(facts, today))
 }
 
 /// The 10, 50 and 90 percent days of the rest.

@@ -3,16 +3,15 @@
 
 use super::queue::{facts, open_piece, plain};
 use crate::oracle::{day, rows};
-use benchlight::model::Likely;
-use benchlight::work::estimate::choose::{Asked, answers};
-use benchlight::work::estimate::facts::{Facts, StepPlan, WorkPlan};
-use benchlight::work::estimate::trial::Scratch;
+use benchlight::door::model::{Facts, Likely, StepPlan, StepWork};
+use benchlight::door::work::estimate::choose::{Asked, answers};
+use benchlight::door::work::estimate::trial::Scratch;
 
 /// One piece whose steps take exactly these days, by themselves; each waits for something that is not there yet.
 fn alone(steps: &[(Vec<usize>, u32)]) -> Facts {
     let steps = steps.iter().map(|(after, days)| StepPlan {
         after: after.clone(),
-        work: WorkPlan::Rest(Likely { least: *days, likely: *days, most: *days }),
+        work: StepWork::Rest(Likely { least: *days, likely: *days, most: *days }),
         gated: true,
     });
     let mut facts = facts(vec![steps.collect()], vec![]);

@@ -3,15 +3,14 @@
 use super::queue::plain;
 use crate::oracle::day;
 use crate::truth;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::Closure;
-use benchlight::work::estimate::facts::Facts;
-use benchlight::work::estimate::learn::{Figures, Learned, arrivals};
-use benchlight::work::estimate::plan::{Newcomer, Plan};
-use benchlight::work::estimate::shown::shown;
-use benchlight::work::estimate::view::View;
-use benchlight::work::estimate::windows::{finished, simulate};
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{Closure, Facts};
+use benchlight::door::work::estimate::learn::{Figures, Learned, arrivals};
+use benchlight::door::work::estimate::plan::{Newcomer, Plan};
+use benchlight::door::work::estimate::shown::shown;
+use benchlight::door::work::estimate::windows::{finished, simulate};
+use benchlight::door::work::view::DayView;
 
 const TRIALS: usize = 200;
 
@@ -115,19 +114,19 @@ fn a_step_reached_never_widens_what_is_known() {
             days.sort_unstable();
             i64::from(days[TRIALS * 9 / 10]) - i64::from(days[TRIALS / 10])
         };
-        let view = View::on(&facts, today);
+        let view = DayView::on(&facts, today);
         let before = trials(&facts, today, &[]);
         let open: Vec<usize> = view.open().map(|p| p.piece).collect();
         for (at, piece) in open.into_iter().enumerate().take(12) {
             let own = &view.pieces.iter().find(|p| p.piece == piece).unwrap().steps;
             let next =
-                own.iter().position(|s| !matches!(s, benchlight::work::estimate::view::Stand::Over { .. }));
+                own.iter().position(|s| !matches!(s, benchlight::door::model::StepState::Reached { .. }));
             let next = next.unwrap();
             let was = facts.pieces[piece].steps[next];
             facts.pieces[piece].steps[next].reached = Some(today);
             let after = trials(&facts, today, &[]);
             // The piece may have become ready by that.
-            if View::on(&facts, today).open().nth(at).is_some_and(|p| p.piece == piece) {
+            if DayView::on(&facts, today).open().nth(at).is_some_and(|p| p.piece == piece) {
                 let (b, a) = (wide(&before, at), wide(&after, at));
                 assert!(a <= b + 3, "piece {piece}, step {next}: {b} days wide became {a}");
             }
@@ -142,7 +141,7 @@ fn windows_are_in_order_and_never_before_today() {
         // Not a Monday: what was reckoned before must not reach back.
         for today in [today, today.plus(3), today.plus(6)] {
             let (pieces, routes) = shown(&facts, today);
-            assert_eq!(pieces.len(), View::on(&facts, today).open().count());
+            assert_eq!(pieces.len(), DayView::on(&facts, today).open().count());
             for window in pieces.iter().filter_map(|p| p.window).chain(routes.into_iter().flatten()) {
                 assert!(
                     today <= window.soonest
@@ -161,7 +160,7 @@ fn windows_are_in_order_and_never_before_today() {
 #[test]
 fn within_a_week_nothing_moves_but_what_itself_moved() {
     for (facts, today) in shops() {
-        let monday = benchlight::work::calendar::bench::monday_of(today);
+        let monday = benchlight::door::work::calendar::bench::monday_of(today);
         let (before, _) = shown(&facts, monday);
         let (after, _) = shown(&facts, monday.plus(6));
         let mut still = 0;
@@ -184,7 +183,7 @@ fn the_number_of_threads_changes_nothing() {
     let with = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         pool.install(|| {
-            (shown(&facts, today), simulate(&facts, &Figures::new(&facts), &View::on(&facts, today), 300))
+            (shown(&facts, today), simulate(&facts, &Figures::new(&facts), &DayView::on(&facts, today), 300))
         })
     };
     assert_eq!(with(1), with(5));
@@ -230,7 +229,7 @@ fn a_shop_without_hours_or_pieces_gives_no_windows_and_no_panic() {
     facts.pieces.clear();
     assert_eq!(shown(&facts, today).0, []);
     let figures = Figures::new(&facts);
-    let view = View::on(&facts, day("2026-01-05"));
+    let view = DayView::on(&facts, day("2026-01-05"));
     let learned = Learned::from(&facts, &figures, &view);
     assert!(arrivals::expected(&facts, &view, &learned).is_empty());
     assert!(finished(&Plan::new(&facts, &view, &learned, &[]), 10).is_empty());

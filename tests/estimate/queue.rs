@@ -1,17 +1,16 @@
 //! The bench as a queue: the mean wait of Pollaczek and Khinchine, Little's law, and the same shop in simpy.
 
 use crate::oracle::day;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::{Likely, Parcels};
-use benchlight::work::estimate::facts::{
-    Facts, PartnerPlan, Piece, RoutePlan, StepFacts, StepPlan, WorkPlan,
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{
+    Facts, Likely, Parcels, PartnerPlan, PieceFacts, RoutePlan, StepFacts, StepPlan, StepWork,
 };
-use benchlight::work::estimate::learn::{Figures, Learned};
-use benchlight::work::estimate::pert;
-use benchlight::work::estimate::plan::{Newcomer, Plan};
-use benchlight::work::estimate::view::View;
-use benchlight::work::estimate::windows::finished;
+use benchlight::door::work::estimate::learn::{Figures, Learned};
+use benchlight::door::work::estimate::pert;
+use benchlight::door::work::estimate::plan::{Newcomer, Plan};
+use benchlight::door::work::estimate::windows::finished;
+use benchlight::door::work::view::DayView;
 use chrono::Weekday;
 use serde_json::json;
 use std::io::Write;
@@ -31,18 +30,18 @@ pub fn facts(routes: Vec<Vec<StepPlan>>, partners: Vec<PartnerPlan>) -> Facts {
 }
 
 /// A piece of which nothing is done, all gates met.
-pub fn open_piece(facts: &Facts, key: u64, route: usize, taken_in: &str) -> Piece {
+pub fn open_piece(facts: &Facts, key: u64, route: usize, taken_in: &str) -> PieceFacts {
     let taken_in = day(taken_in);
     let step = StepFacts { reached: None, sent: None, gates_met: Some(taken_in) };
     let steps = vec![step; facts.routes[route].steps.len()];
-    Piece { key, route, taken_in, in_line: Some(taken_in), rush: false, collected: None, steps }
+    PieceFacts { key, route, taken_in, in_line: Some(taken_in), rush: false, collected: None, steps }
 }
 
 /// The plan with nothing learned.
 pub fn plain<T>(facts: &Facts, today: Day, extra: &[Newcomer], look: impl FnOnce(&mut Plan<'_>) -> T) -> T {
     let figures = Figures::new(facts);
     let learned = Learned::at_their_word(facts, &figures);
-    let view = View::on(facts, today);
+    let view = DayView::on(facts, today);
     look(&mut Plan::new(facts, &view, &learned, extra))
 }
 
@@ -66,8 +65,10 @@ impl Arrivals {
 fn the_mean_wait_and_littles_law_hold() {
     // One step of about ten days and nights at the bench.
     let service = three(2_880, 14_400, 25_920);
-    let facts =
-        facts(vec![vec![StepPlan { after: vec![], work: WorkPlan::Bench(service), gated: false }]], vec![]);
+    let facts = facts(
+        vec![vec![StepPlan { after: vec![], work: StepWork::Bench(service.map(Minutes)), gated: false }]],
+        vec![],
+    );
     let (mean, load) = (pert::mean(service) / 1440.0, 0.7);
     let rate = load / mean;
     let (from, to) = (1200.0, 3000.0);
@@ -112,17 +113,17 @@ fn the_mean_wait_and_littles_law_hold() {
 fn small_shop(pieces: usize) -> Facts {
     let bench = |after: &[usize], least, likely, most| StepPlan {
         after: after.to_vec(),
-        work: WorkPlan::Bench(three(least, likely, most)),
+        work: StepWork::Bench(three(least, likely, most).map(Minutes)),
         gated: false,
     };
     let rest = |after: &[usize], least, likely, most| StepPlan {
         after: after.to_vec(),
-        work: WorkPlan::Rest(three(least, likely, most)),
+        work: StepWork::Rest(three(least, likely, most)),
         gated: false,
     };
     let bird = vec![
         bench(&[], 45, 60, 120),
-        StepPlan { after: vec![0], work: WorkPlan::Away(0), gated: false },
+        StepPlan { after: vec![0], work: StepWork::Away { partner: 0 }, gated: false },
         bench(&[0], 90, 150, 240),
         bench(&[1, 2], 150, 240, 420),
         rest(&[3], 10, 21, 35),
@@ -144,12 +145,12 @@ fn small_shop(pieces: usize) -> Facts {
 pub fn for_simpy(facts: &Facts, plan: &Plan<'_>) -> serde_json::Value {
     let figures = |f: &Likely<u32>| json!([f.least, f.likely, f.most]);
     let step = |s: &StepPlan| match &s.work {
-        WorkPlan::Bench(f) => json!({ "after": s.after, "bench": figures(f) }),
-        WorkPlan::Rest(f) => json!({ "after": s.after, "rest": figures(f) }),
-        WorkPlan::Away(partner) => json!({ "after": s.after, "away": partner }),
+        StepWork::Bench(f) => json!({ "after": s.after, "bench": figures(&f.map(u32::from)) }),
+        StepWork::Rest(f) => json!({ "after": s.after, "rest": figures(f) }),
+        StepWork::Away { partner } => json!({ "after": s.after, "away": partner }),
     };
     let route = |r: &RoutePlan| -> Vec<_> { r.steps.iter().map(step).collect() };
-    let partner = |(p, leaving): (&PartnerPlan, &benchlight::work::estimate::plan::Leaving)| json!({ "days": figures(&p.days), "leaves": leaving.next });
+    let partner = |(p, leaving): (&PartnerPlan, &benchlight::door::work::estimate::plan::Leaving)| json!({ "days": figures(&p.days), "leaves": leaving.next });
     json!({
         "minutes": plan.minutes,
         "routes": facts.routes.iter().map(route).collect::<Vec<_>>(),

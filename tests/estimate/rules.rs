@@ -2,12 +2,11 @@
 
 use super::queue::{facts, open_piece, plain};
 use crate::oracle::day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::{Likely, Parcels};
-use benchlight::work::estimate::choose::{Asked, answers};
-use benchlight::work::estimate::facts::{Facts, PartnerPlan, StepPlan, WorkPlan};
-use benchlight::work::estimate::plan::Newcomer;
-use benchlight::work::estimate::windows::finished;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{Facts, Likely, Parcels, PartnerPlan, StepPlan, StepWork};
+use benchlight::door::work::estimate::choose::{Asked, answers};
+use benchlight::door::work::estimate::plan::Newcomer;
+use benchlight::door::work::estimate::windows::finished;
 use chrono::Weekday;
 
 const MONDAY: &str = "2026-01-05";
@@ -16,13 +15,13 @@ fn just(figure: u32) -> Likely<u32> {
     Likely { least: figure, likely: figure, most: figure }
 }
 
-fn step(after: &[usize], work: WorkPlan) -> StepPlan {
+fn step(after: &[usize], work: StepWork<usize>) -> StepPlan {
     StepPlan { after: after.to_vec(), work, gated: false }
 }
 
 /// One bench hour for each piece and two on each day; kinds of work take turns in line.
 fn hourly(kinds: usize, pieces: u64) -> Facts {
-    let route = || vec![step(&[], WorkPlan::Bench(just(60)))];
+    let route = || vec![step(&[], StepWork::Bench(just(60).map(Minutes)))];
     let mut facts = facts((0..kinds).map(|_| route()).collect(), vec![]);
     facts.hours = [Minutes(120); 7];
     for n in 0..pieces {
@@ -65,7 +64,8 @@ fn a_shop_that_works_in_batches_stays_with_one_kind() {
 
 /// Work, then a partner for about thirty days.
 fn with_partner(parcels: Parcels, days: Likely<u32>) -> Facts {
-    let steps = vec![step(&[], WorkPlan::Bench(just(60))), step(&[0], WorkPlan::Away(0))];
+    let steps =
+        vec![step(&[], StepWork::Bench(just(60).map(Minutes))), step(&[0], StepWork::Away { partner: 0 })];
     let mut facts = facts(vec![steps], vec![PartnerPlan { key: 5, days, parcels }]);
     facts.hours = [Minutes(60); 7];
     for n in 0..3 {
@@ -120,10 +120,11 @@ fn what_waits_for_a_parcel_can_be_settled_until_it_leaves() {
 #[test]
 fn an_edit_moves_others_only_as_far_as_it_does() {
     let mut facts = hourly(1, 30);
-    facts.routes[0].steps[0].work = WorkPlan::Bench(Likely { least: 30, likely: 60, most: 180 });
+    facts.routes[0].steps[0].work = StepWork::Bench(Likely { least: 30, likely: 60, most: 180 }.map(Minutes));
     let mut longer = facts.clone();
     let mut route = facts.routes[0].clone();
-    route.steps[0].work = WorkPlan::Bench(Likely { least: 30 + 240, likely: 60 + 240, most: 180 + 240 });
+    route.steps[0].work =
+        StepWork::Bench(Likely { least: 30 + 240, likely: 60 + 240, most: 180 + 240 }.map(Minutes));
     longer.routes.push(route);
     longer.pieces[15].route = 1;
     let trials = |facts: &Facts| plain(facts, day(MONDAY), &[], |plan| finished(plan, 100));

@@ -8,10 +8,10 @@ pub mod reader;
 mod same;
 
 use crate::builder::{TestShop, tree};
-use benchlight::base::day::Day;
-use benchlight::command::pass::{Memory, Photos};
-use benchlight::command::publish::{self, Hands};
-use benchlight::write::{Changes, Unpublished};
+use benchlight::door::base::day::Day;
+use benchlight::door::command::pass::{Memory, PassMode};
+use benchlight::door::command::publish::{self, Callbacks};
+use benchlight::door::write::{Changes, Unpublished};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -34,8 +34,8 @@ impl Dice {
 
 /// One pass in this program.
 fn pass(shop: &Path, day: Day, memory: &mut Memory) -> Result<Changes, Unpublished> {
-    let hands = Hands { waiting: &|| (), progress: &|_, _| () };
-    publish::run(shop, Some(day), &shop.join("public"), Photos::Make, &hands, memory)
+    let callbacks = Callbacks { waiting: &|| (), progress: &|_, _| () };
+    publish::run(shop, Some(day), &shop.join("public"), PassMode::Make, &callbacks, memory)
         .map(|(_, changes)| changes)
 }
 

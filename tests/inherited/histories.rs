@@ -4,12 +4,12 @@
 //!
 //! 200,000 steps; `BENCHLIGHT_STEPS=1000000` for as many as the issue asks for.
 
-use benchlight::base::day::Day;
-use benchlight::base::drawn::Drawn;
-use benchlight::base::given::{Given, HEAD, Line};
-use benchlight::model::ShopKey;
-use benchlight::work::address;
-use benchlight::work::given::{Piece, is_anothers};
+use benchlight::door::base::day::Day;
+use benchlight::door::base::drawn::Drawn;
+use benchlight::door::base::issued::{HEAD, Issued, Line};
+use benchlight::door::model::ShopKey;
+use benchlight::door::work::address;
+use benchlight::door::work::issued::{Piece, is_anothers};
 use std::collections::{BTreeMap, BTreeSet};
 
 static KEY: std::sync::LazyLock<ShopKey> = std::sync::LazyLock::new(|| ShopKey::new([9; 32]));
@@ -55,7 +55,7 @@ type Truth = Vec<(String, usize, u32, bool)>;
 #[derive(Clone, Default)]
 struct Content {
     folders: Vec<Folder>,
-    given: Given,
+    issued: Issued,
     truth: Truth,
 }
 
@@ -122,11 +122,11 @@ impl World {
 
     /// As `intake` and `tag` note.
     fn note(&mut self) {
-        let Content { folders, given, truth } = &mut self.content;
+        let Content { folders, issued, truth } = &mut self.content;
         for at in sound(folders) {
             let (line, address) = folders[at].reckon().clone();
-            if !is_anothers(given, &line) {
-                given.add(line);
+            if !is_anothers(issued, &line) {
+                issued.add(line);
                 let Folder { who, day, phone, .. } = folders[at];
                 self.noted.insert((address.clone(), who));
                 truth.push((address, who, day, phone));
@@ -138,7 +138,7 @@ impl World {
 
     fn intake(&mut self) {
         let of = |number: &String| number.rsplit('-').next().and_then(|tail| tail.parse::<usize>().ok());
-        let given = self.content.given.numbers().filter_map(of);
+        let given = self.content.issued.numbers().filter_map(of);
         let next = given.chain(self.content.folders.iter().map(|f| f.number)).max().unwrap_or(0) + 1;
         let mut bytes = [0; 10];
         bytes.iter_mut().for_each(|byte| *byte = self.dice.next() as u8);
@@ -208,8 +208,13 @@ impl World {
             1..=3 => now.folders = copy.folders,
             4..=6 => {
                 // Two versions of the list: both are read, as text.
-                let text: String = copy.given.lines().map(Line::text).collect();
-                assert_eq!(now.given.take_in(&format!("{HEAD}{text}")), Vec::<usize>::new());
+                let text: String = copy
+                    .issued
+                    .numbers()
+                    .flat_map(|number| copy.issued.lines_of(number))
+                    .map(Line::text)
+                    .collect();
+                assert_eq!(now.issued.take_in(&format!("{HEAD}{text}")), Vec::<usize>::new());
                 now.truth.extend(copy.truth);
             }
             _ => *now = Content { folders: std::mem::take(&mut now.folders), ..Content::default() },
@@ -218,11 +223,11 @@ impl World {
 
     /// Shows what is not held back, as a pass does.
     fn make(&mut self) {
-        let Content { folders, given, truth } = &mut self.content;
+        let Content { folders, issued, truth } = &mut self.content;
         for at in sound(folders) {
             let (line, address) = folders[at].reckon().clone();
             let Folder { who, day, phone, .. } = folders[at];
-            if is_anothers(given, &line) {
+            if is_anothers(issued, &line) {
                 let others = truth.iter().any(|t| t.0 == address && t.1 != who);
                 assert!(others, "customer {who} is held back for nobody");
                 self.tally.held += 1;

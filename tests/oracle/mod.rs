@@ -4,12 +4,12 @@
 //! Python missing, or a package of `tests/requirements.txt`, is a failed test, never a skipped one.
 
 use crate::builder::tools;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::base::money::{Currency, Money};
-use benchlight::base::private::Private;
-use benchlight::model::*;
-use benchlight::problem::Source;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::base::money::{Currency, Money};
+use benchlight::door::base::private::Private;
+use benchlight::door::model::*;
+use benchlight::door::problem::Source;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -30,7 +30,7 @@ pub fn rules(currency: Currency) -> MoneyRules {
         currency,
         deposit: DepositRule::None,
         taxes: vec![],
-        tax_rounding: TaxRounding::HalfUp,
+        tax_rounding: Rounding::HalfUp,
         tax_by: TaxBy::Whole,
         storage: None,
         pay: None,
@@ -68,7 +68,7 @@ pub fn shop(money: MoneyRules, jobs: Vec<Job>) -> Shop {
         jobs,
         spoilt: vec![],
         spoilt_links: BTreeMap::new(),
-        given: Default::default(),
+        issued: Default::default(),
         remains: BTreeMap::new(),
         poses: vec![],
         pages: vec![],

@@ -4,12 +4,14 @@
 //! else in its place; every private field holds the word CANARY.
 
 use super::pictures::Prints;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::base::money::{Currency, Money};
-use benchlight::base::private::Private;
-use benchlight::model::*;
-use benchlight::problem::Source;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::base::money::{Currency, Money};
+use benchlight::door::base::private::Private;
+use benchlight::door::model::*;
+use benchlight::door::problem::{Problems, Source};
+use benchlight::door::render;
+use benchlight::door::render::theme::Theme;
 use std::collections::BTreeMap;
 
 /// A shop, what follows from it, and its photos.
@@ -17,6 +19,13 @@ pub struct Example {
     pub shop: Shop,
     pub worked: Worked,
     pub prints: Prints,
+}
+
+impl Example {
+    /// The whole site by a theme.
+    pub fn site(&self, theme: &Theme) -> Result<(DraftSite, Problems), Problems> {
+        render::site_with(&self.shop, &self.worked, &self.prints.album, theme, &render::Memo::default())
+    }
 }
 
 /// What stands in the place of each text of the owner's.
@@ -44,6 +53,7 @@ pub fn empty() -> Example {
     let worked = Worked {
         today: day(TODAY),
         jobs: vec![],
+        facts: Facts::default(),
         spoilt: vec![],
         bench: vec![],
         windows: vec![],
@@ -68,6 +78,7 @@ pub fn written_by(write: Write<'_>) -> Example {
     let mut worked = Worked {
         today: day(TODAY),
         jobs: vec![],
+        facts: Facts::default(),
         spoilt: vec![],
         bench: bench(),
         windows: windows(),
@@ -87,7 +98,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
         currency: Currency::from_code("USD").unwrap(),
         deposit: DepositRule::None,
         taxes: vec![],
-        tax_rounding: TaxRounding::HalfUp,
+        tax_rounding: Rounding::HalfUp,
         tax_by: TaxBy::Whole,
         storage: Some(Storage { grace: 30, fee: usd(500), per: StoragePer::Week, cap: Some(usd(10_000)) }),
         pay: Some(write("Cash or check at the desk, or by card for 3 % more.")),
@@ -146,7 +157,7 @@ fn bare_shop(write: Write<'_>) -> Shop {
         jobs: vec![],
         spoilt: vec![],
         spoilt_links: BTreeMap::new(),
-        given: Default::default(),
+        issued: Default::default(),
         remains: BTreeMap::new(),
         poses: vec![],
         pages: vec![],
@@ -368,7 +379,25 @@ fn job(write: Write<'_>, number: &str, name: &str, piece: &str, route: &str, tak
     }
 }
 
-fn state(route_steps: &[(&str, Standing)], stage: Stage, address: &str) -> WorkedJob {
+/// Why a window is as it is: some pieces stand before it.
+pub fn reason() -> Reason {
+    Reason {
+        reckoned_on: day("2026-09-14"),
+        hours_own: Minutes(300),
+        hours_before: Minutes(38 * 60 + 20),
+        months_before: vec![(day("2026-02-01"), 3), (day("2026-04-01"), 1)],
+        week: Minutes(9 * 60),
+        back: vec![],
+        moved: None,
+    }
+}
+
+/// A window of which no gate's last day is known.
+pub fn expected(window: Window, reason: Reason) -> Outlook {
+    Outlook::Expected { window, reason, last_days: vec![] }
+}
+
+fn state(route_steps: &[(&str, StepState)], stage: Stage, address: &str) -> WorkedJob {
     WorkedJob {
         job: 0,
         address: address.repeat(26),
@@ -376,7 +405,7 @@ fn state(route_steps: &[(&str, Standing)], stage: Stage, address: &str) -> Worke
         stage,
         steps: route_steps
             .iter()
-            .map(|(name, s)| StepState { name: (*name).into(), standing: s.clone() })
+            .map(|(name, state)| WorkedStep { name: (*name).into(), state: *state, missing: vec![] })
             .collect(),
         gates: vec![],
         away: vec![],
@@ -385,10 +414,7 @@ fn state(route_steps: &[(&str, Standing)], stage: Stage, address: &str) -> Worke
         grace_ends: None,
         scores: vec![],
         ledger: Ledger::default(),
-        window: None,
-        reason: None,
-        no_window: None,
-        choose_by: None,
+        outlook: Outlook::Unknown(NoWindow::BenchHours),
         in_line_since: None,
         page: PageLife::Open,
     }
@@ -399,13 +425,13 @@ const SKULL: [&str; 3] = ["cleaned", "degreased", "whitened"];
 
 fn states<const N: usize>(
     names: [&'static str; N],
-    standings: [Standing; N],
-) -> Vec<(&'static str, Standing)> {
-    names.into_iter().zip(standings).collect()
+    states_of: [StepState; N],
+) -> Vec<(&'static str, StepState)> {
+    names.into_iter().zip(states_of).collect()
 }
 
-fn done(text: &str) -> Standing {
-    Standing::Reached { day: day(text), exact: true }
+fn done(text: &str) -> StepState {
+    StepState::Reached { day: day(text), exact: true, began: day(text) }
 }
 
 fn line(kind: LineKind, what: String, on: &str, cents: i128) -> LedgerLine {
@@ -447,7 +473,7 @@ fn ledger(write: Write<'_>, paid: i128) -> Ledger {
 }
 
 fn gate(name: &str, step: &str, blocking: bool) -> Gate {
-    Gate { name: name.into(), step: step.into(), met: None, customer: true, blocking, by: None }
+    Gate { name: name.into(), step: step.into(), met: None, customer: true, blocking }
 }
 
 fn jobs(write: Write<'_>, prints: &mut Prints) -> Vec<(Job, WorkedJob)> {
@@ -503,13 +529,13 @@ fn away(write: Write<'_>, prints: &mut Prints) -> (Job, WorkedJob) {
         &states(
             TURKEY,
             [
-                Standing::Reached { day: day("2026-05-02"), exact: false },
-                Standing::Sent { since: day("2026-05-04") },
+                StepState::Reached { day: day("2026-05-02"), exact: false, began: day("2026-05-02") },
+                StepState::Sent { since: day("2026-05-04") },
                 done("2026-05-02"),
-                Standing::Ahead,
-                Standing::Ahead,
-                Standing::Ahead,
-                Standing::Ahead,
+                StepState::Ahead,
+                StepState::Ahead,
+                StepState::Ahead,
+                StepState::Ahead,
             ],
         ),
         Stage::Away,
@@ -534,18 +560,19 @@ fn held(write: Write<'_>) -> (Job, WorkedJob) {
         &states(
             TURKEY,
             [
-                Standing::Held { gates: vec!["deposit".into(), "tag".into()] },
-                Standing::Ahead,
-                Standing::Ahead,
-                Standing::Ahead,
-                Standing::Ahead,
-                Standing::Ahead,
-                Standing::Ahead,
+                StepState::Held { since: day("2026-05-11") },
+                StepState::Ahead,
+                StepState::Ahead,
+                StepState::Ahead,
+                StepState::Ahead,
+                StepState::Ahead,
+                StepState::Ahead,
             ],
         ),
         Stage::Held,
         "b",
     );
+    s.steps[0].missing = vec!["deposit".into(), "tag".into()];
     s.gates = vec![
         gate("deposit", "skinned", true),
         gate("tag", "skinned", true),
@@ -558,7 +585,7 @@ fn held(write: Write<'_>) -> (Job, WorkedJob) {
 fn in_line(write: Write<'_>) -> (Job, WorkedJob) {
     let waiting = job(write, "26-060", "Cleo", "European skull", "skull", "2026-09-01");
     let mut s = state(
-        &states(SKULL, [Standing::Open { since: day("2026-09-01") }, Standing::Ahead, Standing::Ahead]),
+        &states(SKULL, [StepState::Open { since: day("2026-09-01") }, StepState::Ahead, StepState::Ahead]),
         Stage::InLine,
         "c",
     );
@@ -571,12 +598,12 @@ fn resting(write: Write<'_>, prints: &mut Prints) -> (Job, WorkedJob) {
     resting.photos = photos_of(prints, write, "26-033", &[("2026-09-01", Some("cleaned"), None, false)]);
     resting.rush = true;
     let mut s = state(
-        &states(SKULL, [done("2026-09-01"), Standing::Open { since: day("2026-09-01") }, Standing::Ahead]),
+        &states(SKULL, [done("2026-09-01"), StepState::Open { since: day("2026-09-01") }, StepState::Ahead]),
         Stage::Resting,
         "d",
     );
-    s.window =
-        Some(Window { soonest: day("2026-09-20"), likely: day("2026-10-02"), latest: day("2026-11-05") });
+    let window = Window { soonest: day("2026-09-20"), likely: day("2026-10-02"), latest: day("2026-11-05") };
+    s.outlook = expected(window, reason());
     (resting, s)
 }
 

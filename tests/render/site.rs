@@ -2,13 +2,13 @@
 
 use super::check::{addresses, bytes, is_private, made, pages, target, text, write};
 use super::example::{self, day};
-use benchlight::base::day::Day;
-use benchlight::base::money::Money;
-use benchlight::model::{
-    LedgerLine, LineBy, LineKind, Owner, PageLife, Spoilt, Stage, Standing, StoragePer, Window,
+use benchlight::door::base::day::Day;
+use benchlight::door::base::money::Money;
+use benchlight::door::model::{
+    LedgerLine, LineBy, LineKind, Owner, PageLife, Spoilt, Stage, StepState, StoragePer, Window,
 };
-use benchlight::problem::Severity;
-use benchlight::render;
+use benchlight::door::problem::Severity;
+use benchlight::door::render;
 use scraper::{Html, Selector};
 
 fn words(html: &str) -> String {
@@ -320,11 +320,11 @@ fn the_same_shop_gives_the_same_bytes() {
 fn a_template_that_fails_while_rendering_gives_no_site() {
     let root = tempfile::tempdir().unwrap();
     let own = root.path().join("themes/hangtag/page.html");
-    benchlight::base::files::create_new(&own, b"<p>\n{{ title }}{{ say(key=\"none.\" ~ \"such\") }}\n")
+    benchlight::door::base::files::create_new(&own, b"<p>\n{{ title }}{{ say(key=\"none.\" ~ \"such\") }}\n")
         .unwrap();
     let (theme, _) = render::theme::load(root.path()).unwrap();
     let example = example::plain();
-    let failed = render::site(&example.shop, &example.worked, &example.prints.album, &theme);
+    let failed = example.site(&theme);
     let problems: Vec<_> = failed.map(|_| ()).unwrap_err().into_iter().collect();
     assert_eq!(problems.len(), 1, "told once for five pages: {problems:?}");
     assert_eq!(problems[0].severity, Severity::Stop);
@@ -430,8 +430,7 @@ fn every_state_has_its_words() {
     ];
     let pers = [StoragePer::Day, StoragePer::Week, StoragePer::Month, StoragePer::Once];
     let standing = |since: Day| {
-        let gates = vec!["form".to_owned(), "pose".to_owned(), "antlers".to_owned()];
-        [Standing::Open { since }, Standing::Sent { since }, Standing::Held { gates }, Standing::Ahead]
+        [StepState::Open { since }, StepState::Sent { since }, StepState::Held { since }, StepState::Ahead]
     };
     for (round, stage) in stages.into_iter().enumerate() {
         let mut example = example::plain();
@@ -442,7 +441,10 @@ fn every_state_has_its_words() {
             job.stage = stage;
             job.in_line_since = None;
             for (step, state) in job.steps.iter_mut().enumerate() {
-                state.standing = standing(day("2026-05-01"))[(at + step) % 4].clone();
+                state.state = standing(day("2026-05-01"))[(at + step) % 4];
+                if matches!(state.state, StepState::Held { .. }) {
+                    state.missing = vec!["form".to_owned(), "pose".to_owned(), "antlers".to_owned()];
+                }
             }
             job.ledger.due = Money::from_minor(at as i128 - 2);
             let line = |kind: &LineKind| LedgerLine {

@@ -3,7 +3,7 @@
 
 use super::check::{made, text};
 use super::example::{self, Example, day};
-use benchlight::model::{Gate, Stage, Standing};
+use benchlight::door::model::{Gate, Stage, StepState};
 use scraper::{Html, Selector};
 
 /// The words of a section of a private page, by the name that the page jumps to it by.
@@ -37,11 +37,12 @@ fn work_stands_still_only_where_all_of_it_does() {
         met: None,
         customer: true,
         blocking: true,
-        by: None,
     }];
-    job.steps[0].standing = Standing::Reached { day: day("2026-05-12"), exact: true };
-    job.steps[1].standing = Standing::Held { gates: vec!["pose".into()] };
-    job.steps[2].standing = Standing::Open { since: day("2026-05-12") };
+    let since = day("2026-05-12");
+    job.steps[0].state = StepState::Reached { day: since, exact: true, began: since };
+    job.steps[1].state = StepState::Held { since };
+    job.steps[1].missing = vec!["pose".into()];
+    job.steps[2].state = StepState::Open { since };
     let said = section(&example, "b", "need");
     assert!(said.contains("A step waits for this, while the rest can go on:"), "{said}");
     assert!(said.contains("Needed for this step: Head back."), "{said}");
@@ -53,7 +54,8 @@ fn work_stands_still_only_where_all_of_it_does() {
 fn what_comes_first_is_not_what_waits_for_the_customer() {
     let mut example = example::plain();
     let job = &mut example.worked.jobs[2];
-    job.steps[1].standing = Standing::Held { gates: vec!["form".into()] };
+    job.steps[1].state = StepState::Held { since: day("2026-09-01") };
+    job.steps[1].missing = vec!["form".into()];
     let said = section(&example, "c", "now");
     assert!(said.contains("What comes first: Cleaned.") && !said.contains("first: Degreased"), "{said}");
 }

@@ -2,23 +2,11 @@
 //! it, until when what is open can stay so, and what is missing where no date can be given.
 
 use super::check::{made, text};
-use super::example::{self, Example, day};
+use super::example::{self, Example, day, expected, reason};
 use super::standing::section;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::*;
-
-fn reason() -> Reason {
-    Reason {
-        reckoned_on: day("2026-09-14"),
-        hours_own: Minutes(300),
-        hours_before: Minutes(38 * 60 + 20),
-        months_before: vec![(day("2026-02-01"), 3), (day("2026-04-01"), 1)],
-        week: Minutes(9 * 60),
-        back: vec![],
-        moved: None,
-    }
-}
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::*;
 
 /// The piece in line (`c`), with a window as far off as that, and its reason.
 fn dated(likely: &str, reason: Reason) -> Example {
@@ -26,8 +14,8 @@ fn dated(likely: &str, reason: Reason) -> Example {
     example.shop.studio.estimates.says = None;
     let job = &mut example.worked.jobs[2];
     let likely = day(likely);
-    job.window = Some(Window { soonest: likely.minus(4), likely, latest: likely.plus(30) });
-    job.reason = Some(reason);
+    let window = Window { soonest: likely.minus(4), likely, latest: likely.plus(30) };
+    job.outlook = expected(window, reason);
     example
 }
 
@@ -55,8 +43,8 @@ fn words_are_no_more_exact_than_what_is_known() {
         );
     }
     let mut example = dated("2027-01-14", reason());
-    example.worked.jobs[2].window =
-        Some(Window { soonest: day("2027-03-21"), likely: day("2027-03-25"), latest: day("2027-03-31") });
+    let window = Window { soonest: day("2027-03-21"), likely: day("2027-03-25"), latest: day("2027-03-31") };
+    example.worked.jobs[2].outlook = expected(window, reason());
     let said = when(&example);
     assert!(
         said.contains("Most likely late March 2027 We expect it then") && !said.contains("Soonest"),
@@ -123,10 +111,12 @@ fn what_moved_it_is_told_with_its_cause() {
 fn open_gates_tell_how_long_they_can_stay_open() {
     let mut example = dated("2027-01-14", reason());
     let job = &mut example.worked.jobs[1];
-    let by = [Some(day("2026-09-14")), None, Some(day("2026-10-02"))];
-    for (gate, by) in job.gates.iter_mut().zip(by) {
-        gate.by = by;
-    }
+    // Of the three gates the first and the last have such a day.
+    let of = |at: usize, on: &str| (job.gates[at].name.clone(), day(on));
+    let last_days = vec![of(0, "2026-09-14"), of(2, "2026-10-02")];
+    let likely = day("2027-01-14");
+    let window = Window { soonest: likely.minus(4), likely, latest: likely.plus(30) };
+    job.outlook = Outlook::Expected { window, reason: reason(), last_days };
     let said = section(&example, "b", "need");
     let later = "Your choice of a pose: See the poses in the showroom (by October 2, 2026, so that the likely date can stay)";
     assert!(said.contains("From today on, each day without it can move the likely date."), "{said}");
@@ -146,7 +136,7 @@ fn what_cannot_be_estimated_says_what_is_missing() {
         (NoWindow::TooFar, "What is missing: enough hours at our bench."),
     ] {
         let mut example = example::plain();
-        example.worked.jobs[2].no_window = Some(why);
+        example.worked.jobs[2].outlook = Outlook::Unknown(why);
         let said = when(&example);
         assert!(said.contains("We cannot give you a date yet") && said.contains(told), "{said}");
     }

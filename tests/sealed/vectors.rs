@@ -6,12 +6,12 @@
 use super::{files_of, folder_and_key, shop};
 use crate::builder::{PHONE_PHOTO, TestShop, tools};
 use crate::oracle;
-use benchlight::base::derive::{derived, keyed_hash};
-use benchlight::base::digest::Digest;
-use benchlight::base::drawn::Drawn;
-use benchlight::model::{PageKey, ShopKey};
-use benchlight::seal::file::{FileCipher, cipher, opened, sealed};
-use benchlight::work::address;
+use benchlight::door::base::derive::{derived, keyed_hash};
+use benchlight::door::base::digest::Digest;
+use benchlight::door::base::drawn::Drawn;
+use benchlight::door::model::{PageKey, ShopKey};
+use benchlight::door::seal::file::{FileCipher, cipher, opened, sealed};
+use benchlight::door::work::address;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;

@@ -3,12 +3,11 @@
 use super::kinds::Kind;
 use super::luck::Luck;
 use super::routes;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::Closure;
-use benchlight::work::calendar::parcels;
-use benchlight::work::estimate::facts::{Facts, Piece, RoutePlan, StepFacts, WorkPlan};
-use benchlight::work::estimate::pert;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{Closure, Facts, PieceFacts, RoutePlan, StepFacts, StepWork};
+use benchlight::door::work::calendar::parcels;
+use benchlight::door::work::estimate::pert;
 
 /// A shop: what is on record, and the days on which estimates are asked for.
 pub struct Shop {
@@ -111,7 +110,7 @@ impl Life<'_> {
         let weights: f64 = self.kind.routes.iter().map(|r| r.1).sum();
         let minutes = |route: &RoutePlan| -> f64 {
             let each = route.steps.iter().map(|s| match s.work {
-                WorkPlan::Bench(figures) => pert::mean(figures),
+                StepWork::Bench(figures) => pert::mean(figures),
                 _ => 0.0,
             });
             each.sum()
@@ -143,8 +142,8 @@ impl Life<'_> {
         let rush = self.luck.chance(self.kind.rush);
         let mut steps = vec![Step::default(); self.routes[route].steps.len()];
         for (step, plan) in steps.iter_mut().zip(&self.routes[route].steps) {
-            if let WorkPlan::Bench(figures) = plan.work {
-                let median = f64::from(figures.likely) * self.kind.hopeful * hard;
+            if let StepWork::Bench(figures) = plan.work {
+                let median = f64::from(figures.likely.0) * self.kind.hopeful * hard;
                 step.left = self.luck.about(median, self.kind.spread);
             }
         }
@@ -205,7 +204,7 @@ impl Life<'_> {
             }
             for step in 0..self.pieces[piece].steps.len() {
                 let work = self.routes[self.pieces[piece].route].steps[step].work;
-                if matches!(work, WorkPlan::Bench(_)) || !self.is_ready(piece, step) {
+                if matches!(work, StepWork::Bench(_)) || !self.is_ready(piece, step) {
                     continue;
                 }
                 if !self.pieces[piece].steps[step].begun {
@@ -219,18 +218,18 @@ impl Life<'_> {
         }
     }
 
-    fn begin(&mut self, piece: usize, step: usize, work: WorkPlan) {
+    fn begin(&mut self, piece: usize, step: usize, work: StepWork<usize>) {
         let today = self.today;
         match work {
-            WorkPlan::Bench(_) => {}
-            WorkPlan::Rest(figures) => {
+            StepWork::Bench(_) => {}
+            StepWork::Rest(figures) => {
                 // Damp summers dry slowly.
                 let damp = 1.0 + 0.15 * (std::f64::consts::TAU * (f64::from(today) / 365.25 - 0.5)).cos();
                 let days = self.luck.about(f64::from(figures.likely) * self.kind.slow * damp, 0.3);
                 let own = &mut self.pieces[piece].steps[step];
                 (own.begun, own.left) = (true, f64::from(today) + days);
             }
-            WorkPlan::Away(partner) => {
+            StepWork::Away { partner } => {
                 let date = self.start.plus(today);
                 let plan = &routes::partners()[partner];
                 if parcels::next_leaving(&plan.parcels, date) != Some(date) || self.luck.chance(0.03) {
@@ -278,7 +277,7 @@ impl Life<'_> {
             for step in 0..self.pieces[piece].steps.len() {
                 let work = self.routes[self.pieces[piece].route].steps[step].work;
                 let taken = self.in_hand.contains(&Some((piece, step)));
-                if matches!(work, WorkPlan::Bench(_)) && !taken && self.is_ready(piece, step) {
+                if matches!(work, StepWork::Bench(_)) && !taken && self.is_ready(piece, step) {
                     possible.push((piece, step));
                 }
             }
@@ -329,7 +328,7 @@ impl Life<'_> {
             let (route, rush) = (live.route, live.rush);
             let in_line = Some(start.plus(live.line));
             let key = 1000 + number as u64;
-            pieces.push(Piece { key, route, taken_in: arrived, in_line, rush, collected: None, steps });
+            pieces.push(PieceFacts { key, route, taken_in: arrived, in_line, rush, collected: None, steps });
         }
         Facts {
             hours: hours(self.kind),

@@ -1,8 +1,8 @@
 //! Routes and partners of the invented shops. Hours and days as in the trade: common practice, no source.
 
-use benchlight::base::day::Day;
-use benchlight::model::{Likely, Parcels};
-use benchlight::work::estimate::facts::{PartnerPlan, RoutePlan, StepPlan, WorkPlan};
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{Likely, Parcels, PartnerPlan, RoutePlan, StepPlan, StepWork};
 use chrono::Weekday;
 
 fn three(least: u32, likely: u32, most: u32) -> Likely<u32> {
@@ -10,15 +10,19 @@ fn three(least: u32, likely: u32, most: u32) -> Likely<u32> {
 }
 
 fn bench(after: &[usize], least: u32, likely: u32, most: u32) -> StepPlan {
-    StepPlan { after: after.to_vec(), work: WorkPlan::Bench(three(least, likely, most)), gated: false }
+    StepPlan {
+        after: after.to_vec(),
+        work: StepWork::Bench(three(least, likely, most).map(Minutes)),
+        gated: false,
+    }
 }
 
 fn rest(after: &[usize], least: u32, likely: u32, most: u32) -> StepPlan {
-    StepPlan { after: after.to_vec(), work: WorkPlan::Rest(three(least, likely, most)), gated: false }
+    StepPlan { after: after.to_vec(), work: StepWork::Rest(three(least, likely, most)), gated: false }
 }
 
 fn away(after: &[usize], partner: usize) -> StepPlan {
-    StepPlan { after: after.to_vec(), work: WorkPlan::Away(partner), gated: false }
+    StepPlan { after: after.to_vec(), work: StepWork::Away { partner }, gated: false }
 }
 
 /// Which step of a route waits for the pose.

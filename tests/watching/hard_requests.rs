@@ -308,8 +308,18 @@ fn whoever_reads_nothing_holds_up_nobody() {
     let memory = facts.lines().find_map(|line| line.strip_prefix("VmRSS:")).unwrap();
     let kib: u64 = memory.trim().trim_end_matches(" kB").parse().unwrap();
     assert!(kib < 400 << 10, "{kib} KiB for files that nobody reads");
+    // 64 places, and a few sockets that are nobody's place: the listening one, the runtime's own.
+    let held = sockets(preview.watching.child.id());
+    assert!((32..=64 + 8).contains(&held), "{held} sockets are open for 100 who read nothing");
     preview.ends();
     drop(idle);
+}
+
+/// How many sockets a process holds open, as the system lists them (proc(5), `/proc/pid/fd`).
+fn sockets(process: u32) -> usize {
+    let held = std::fs::read_dir(format!("/proc/{process}/fd")).unwrap().flatten();
+    let leads_to = |entry: std::fs::DirEntry| std::fs::read_link(entry.path()).ok();
+    held.filter_map(leads_to).filter(|to| to.to_string_lossy().starts_with("socket:")).count()
 }
 
 #[test]

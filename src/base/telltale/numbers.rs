@@ -34,14 +34,14 @@ pub fn all(text: &str) -> Vec<Number> {
             at += 1;
             continue;
         }
-        let (number, end) = one(&chars, at);
+        let (number, end) = number_from(&chars, at);
         numbers.push(number);
         at = end;
     }
     numbers
 }
 
-fn one(chars: &[char], start: usize) -> (Number, usize) {
+fn number_from(chars: &[char], start: usize) -> (Number, usize) {
     let run = |from: usize, fits: &dyn Fn(char) -> bool| -> String {
         chars.iter().skip(from).copied().take_while(|c| fits(*c)).collect()
     };

@@ -3,7 +3,7 @@
 
 use crate::base::day::Day;
 use crate::base::money::Money;
-use crate::model::{Board, Shop, Stage, Standing, Worked, WorkedJob};
+use crate::model::{Board, Shop, Stage, StepState, Worked, WorkedJob};
 use serde_json::{Value, json};
 
 /// The stable machine view of the board.
@@ -57,17 +57,17 @@ fn finished(board: &Board, at: usize) -> Finished {
 fn job(shop: &Shop, worked: &WorkedJob, finished: &Finished) -> Option<Value> {
     let job = shop.jobs.get(worked.job)?;
     let currency = shop.studio.money.currency;
-    let steps = |wanted: &dyn Fn(&Standing) -> bool| -> Vec<&str> {
-        worked.steps.iter().filter(|s| wanted(&s.standing)).map(|s| s.name.as_str()).collect()
+    let steps = |wanted: &dyn Fn(&StepState) -> bool| -> Vec<&str> {
+        worked.steps.iter().filter(|s| wanted(&s.state)).map(|s| s.name.as_str()).collect()
     };
     // What was asked for and what the shop waits for itself, in the order of the steps.
     let waiting_on: Vec<&str> =
         worked.gates.iter().filter(|g| g.met.is_none()).map(|g| g.name.as_str()).collect();
     let window =
-        worked.window.map(|w| json!({ "soonest": w.soonest, "likely": w.likely, "latest": w.latest }));
+        worked.window().map(|w| json!({ "soonest": w.soonest, "likely": w.likely, "latest": w.latest }));
     let gates = worked.gates.iter().filter(|g| g.met.is_none()).map(|g| {
         let who = if g.customer { "customer" } else { "shop" };
-        json!({ "gate": g.name, "step": g.step, "on": who, "blocking": g.blocking, "by": g.by })
+        json!({ "gate": g.name, "step": g.step, "on": who, "blocking": g.blocking, "by": worked.last_day_for(&g.name) })
     });
     let away = worked.away.iter().map(|a| {
         json!({ "step": a.step, "partner": a.partner, "since": a.since, "likely_back": a.likely_back,
@@ -79,11 +79,11 @@ fn job(shop: &Shop, worked: &WorkedJob, finished: &Finished) -> Option<Value> {
         "customer": job.shown_name,
         "taken_in": job.taken_in,
         "state": worked.stage.word(),
-        "reached": steps(&|s| matches!(s, Standing::Reached { .. })),
+        "reached": steps(&StepState::is_reached),
         "waiting_on": waiting_on,
-        "next": steps(&|s| matches!(s, Standing::Open { .. } | Standing::Sent { .. } | Standing::Held { .. })),
+        "next": steps(&|s| matches!(s, StepState::Open { .. } | StepState::Sent { .. } | StepState::Held { .. })),
         "window": window,
-        "choose_by": worked.choose_by,
+        "choose_by": worked.choose_by(),
         "total": worked.ledger.total.plain(currency),
         "paid": worked.ledger.paid.plain(currency),
         "due": worked.ledger.due.plain(currency),

@@ -7,7 +7,7 @@ mod sheet;
 mod slips;
 
 use super::Outcome;
-use super::pass::{self, Photos};
+use super::pass::{self, PassMode};
 use super::terminal::{say_json, say_lines, tell, tell_problems};
 use crate::base::day::Day;
 use crate::problem::Problems;
@@ -60,7 +60,7 @@ enum Answer {
 /// The answer, since when last good pages stay (not said in JSON), and the problems.
 fn shown(shop: &Path, asked: &Asked) -> Result<(Answer, KeptSince, Problems), Problems> {
     super::is_shop(shop)?;
-    let found = pass::reckoned(shop, asked.as_of, Photos::LookOnly)?;
+    let found = pass::reckoned(shop, asked.as_of, PassMode::LookOnly)?;
     let board = work::board(&found.shop, &found.worked);
     if asked.json {
         let value = json::board(&found.shop, &found.worked, &board);

@@ -29,7 +29,7 @@ mod counter;
 mod number;
 
 use super::Outcome;
-use super::given;
+use super::issued;
 use super::pass;
 use super::printing::{self, Press, Wanted};
 use super::tag::{self, Tags};
@@ -39,7 +39,7 @@ use crate::base::drawn::Drawn;
 use crate::base::whole;
 use crate::model::{Route, Shop, Spoilt, Today, Worked};
 use crate::photo;
-use crate::problem::{Code, Place, Problem, Problems, Severity};
+use crate::problem::{Code, Location, Problem, Problems, Severity};
 use crate::read::{self, Draft};
 use crate::write::{self, ShopLock};
 use answers::Answers;
@@ -175,7 +175,7 @@ fn numbers_in_use(folder: &Path, shop: &Shop) -> BTreeSet<String> {
         let name = entry.file_name().to_string_lossy().into_owned();
         Some(name.split_whitespace().next()?.to_ascii_lowercase())
     });
-    on_disk.chain(sound).chain(spoilt).chain(shop.given.numbers().cloned()).collect()
+    on_disk.chain(sound).chain(spoilt).chain(shop.issued.numbers().cloned()).collect()
 }
 
 /// The deposit that the piece as it stands would be asked.
@@ -264,13 +264,13 @@ fn write_down(
     let steps = steps.enumerate().map(|(at, step)| format!("{} {step}", at + 1));
     let folders: Vec<String> = steps.chain(["not shown".to_owned()]).collect();
     whole::new_folder(&path, &[("job.toml", draft.text.as_bytes())], &folders).map_err(|e| {
-        let place = Place::file(path.display().to_string());
+        let place = Location::file(path.display().to_string());
         one(Problem::new(Code::OutputFailed, e.to_string())
             .at(place)
             .hint("choose another name with `--label`"))
     })?;
     // The piece is in; the next one that comes in notes it, too.
-    if let Err(problem) = given::note_down(folder, &press.found.shop, &press.found.worked) {
+    if let Err(problem) = issued::note_down(folder, &press.found.shop, &press.found.worked) {
         tell_problems(&Problems::from_iter([problem.with_severity(Severity::Note)]));
     }
     Ok(())

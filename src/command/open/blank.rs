@@ -2,7 +2,7 @@
 //! folder for each step. It is no job itself, since its name begins with the word `blank` (`read::job`); the
 //! copy becomes one when it is renamed to the job's number.
 
-use crate::base::files::{self, FileError, told};
+use crate::base::files::{self, FileError, with_path};
 use crate::model::{PhotoFault, Route, StepWork};
 use crate::read;
 use std::fs;
@@ -17,10 +17,10 @@ pub(super) fn lay_out(shop: &Path) -> Result<(), FileError> {
         files::create_new(&folder.join("job.toml"), text(route).as_bytes())?;
         for (at, step) in steps(route).iter().enumerate() {
             let step = folder.join(format!("{} {step}", at + 1));
-            told(fs::create_dir_all(&step), "make the folder", &step)?;
+            with_path(fs::create_dir_all(&step), "make the folder", &step)?;
         }
         let hidden = folder.join("not shown");
-        told(fs::create_dir_all(&hidden), "make the folder", &hidden)?;
+        with_path(fs::create_dir_all(&hidden), "make the folder", &hidden)?;
     }
     Ok(())
 }

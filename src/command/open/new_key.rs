@@ -14,7 +14,7 @@ use crate::command::tag::{self, Tags};
 use crate::command::terminal::{say, tell_problems};
 use crate::command::{Outcome, is_shop};
 use crate::model::PageLife;
-use crate::problem::{Code, Place, Problem, Problems};
+use crate::problem::{Code, Location, Problem, Problems};
 use crate::write::ShopLock;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -59,7 +59,7 @@ fn changed(shop: &Path) -> Result<Option<String>, Problem> {
         Ok(facts) if !facts.is_file() => {
             let message = "the shop's key is a link or a folder, so it was left alone";
             let hint = "put the key itself there, then run this again";
-            return Err(Problem::new(Code::BadKey, message).at(Place::file(FILE)).hint(hint));
+            return Err(Problem::new(Code::BadKey, message).at(Location::file(FILE)).hint(hint));
         }
         _ => {}
     }

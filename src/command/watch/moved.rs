@@ -1,6 +1,6 @@
 //! What moved since the last pass, in words: `26-041 Fenn gobbler: mounted, 4 May`.
 
-use super::known::{Known, Picture, Stood};
+use super::snapshot::{JobSnapshot, PhotoSnapshot, Snapshot};
 use crate::base::day::Day;
 use crate::base::words::count;
 use crate::model::Role;
@@ -20,8 +20,8 @@ const MONTHS: [&str; 12] =
 
 /// The lines that tell what moved. `address` makes the whole address of a private page.
 pub(super) fn lines(
-    before: &Known,
-    now: &Known,
+    before: &Snapshot,
+    now: &Snapshot,
     changes: &Changes,
     today: Day,
     address: &dyn Fn(&str) -> String,
@@ -29,20 +29,20 @@ pub(super) fn lines(
     let touched = touched(changes);
     let mut lines = Vec::new();
     let (mut told, mut along) = (0, 0);
-    for (number, stood) in &now.jobs {
+    for (number, job) in &now.jobs {
         let news = match before.jobs.get(number) {
-            None => vec![format!("new, taken in {}", spoken(stood.taken_in, today))],
-            Some(old) => news_of(old, stood, today, was_broken(before, number)),
+            None => vec![format!("new, taken in {}", spoken(job.taken_in, today))],
+            Some(old) => news_of(old, job, today, was_broken(before, number)),
         };
-        let page = touched.contains(stood.address.as_str());
+        let page = touched.contains(job.folder.as_str());
         if news.is_empty() {
             along += usize::from(page);
             continue;
         }
         told += 1;
         if told <= LINES {
-            lines.push(format!("{}: {}", stood.name, news.join("; ")));
-            lines.extend((page && told <= ADDRESSES).then(|| format!("    {}", address(&stood.way))));
+            lines.push(format!("{}: {}", job.name, news.join("; ")));
+            lines.extend((page && told <= ADDRESSES).then(|| format!("    {}", address(&job.page_address))));
         }
     }
     for (number, old) in &before.jobs {
@@ -59,7 +59,7 @@ pub(super) fn lines(
 }
 
 /// Whether a job needed mending, and did not only wait for a file.
-fn was_broken(before: &Known, number: &str) -> bool {
+fn was_broken(before: &Snapshot, number: &str) -> bool {
     before.spoilt.contains(number) && !before.waiting.contains(number)
 }
 
@@ -90,7 +90,7 @@ fn rest(changes: &Changes, along: usize) -> Option<String> {
 }
 
 /// What is new about one job.
-fn news_of(old: &Stood, now: &Stood, today: Day, was_spoilt: bool) -> Vec<String> {
+fn news_of(old: &JobSnapshot, now: &JobSnapshot, today: Day, was_spoilt: bool) -> Vec<String> {
     let mut news = Vec::new();
     if was_spoilt {
         news.push("mended".to_owned());
@@ -114,7 +114,7 @@ fn news_of(old: &Stood, now: &Stood, today: Day, was_spoilt: bool) -> Vec<String
     if old.due != now.due {
         news.push(format!("{} due, it was {}", now.due, old.due));
     }
-    if old.address != now.address {
+    if old.folder != now.folder {
         news.push("a new address, the old one is retired".to_owned());
     }
     news.extend(photo_news(&old.photos, &now.photos));
@@ -122,12 +122,12 @@ fn news_of(old: &Stood, now: &Stood, today: Day, was_spoilt: bool) -> Vec<String
 }
 
 /// What became of the photos: by their place first, then by what they show.
-fn photo_news(old: &BTreeMap<String, Picture>, now: &BTreeMap<String, Picture>) -> Vec<String> {
+fn photo_news(old: &BTreeMap<String, PhotoSnapshot>, now: &BTreeMap<String, PhotoSnapshot>) -> Vec<String> {
     // A renamed job folder moves every path; within it they are the same.
     let inside = |path: &str| path.splitn(4, '/').nth(3).unwrap_or(path).to_owned();
-    let old: BTreeMap<String, &Picture> = old.iter().map(|(path, p)| (inside(path), p)).collect();
-    let now: BTreeMap<String, &Picture> = now.iter().map(|(path, p)| (inside(path), p)).collect();
-    let mut gone: Vec<&Picture> =
+    let old: BTreeMap<String, &PhotoSnapshot> = old.iter().map(|(path, p)| (inside(path), p)).collect();
+    let now: BTreeMap<String, &PhotoSnapshot> = now.iter().map(|(path, p)| (inside(path), p)).collect();
+    let mut gone: Vec<&PhotoSnapshot> =
         old.iter().filter(|(path, _)| !now.contains_key(*path)).map(|(_, p)| *p).collect();
     let (mut news, mut added, mut hidden) = (Vec::new(), 0, 0);
     for (path, picture) in &now {
@@ -149,7 +149,7 @@ fn photo_news(old: &BTreeMap<String, Picture>, now: &BTreeMap<String, Picture>) 
 }
 
 /// What is other about a photo that moved or was renamed.
-fn change(was: &Picture, now: &Picture) -> Vec<String> {
+fn change(was: &PhotoSnapshot, now: &PhotoSnapshot) -> Vec<String> {
     let mut news = Vec::new();
     if was.step != now.step {
         let place = now.step.as_deref().unwrap_or("the others");

@@ -7,7 +7,7 @@ use crate::model::{Format, PhotoFault};
 use crate::photo::bounds;
 use crate::photo::cache::Made;
 use crate::photo::decode::Header;
-use crate::photo::exif::Told;
+use crate::photo::exif::ExifFacts;
 use crate::photo::upright::Turn;
 use serde::{Deserialize, Serialize};
 use std::io::{self, Read, Write};
@@ -42,7 +42,7 @@ pub(super) enum Head {
 
 impl From<Header> for Head {
     fn from(header: Header) -> Head {
-        let Header { width, height, told: Told { turn, taken }, needs } = header;
+        let Header { width, height, exif: ExifFacts { turn, taken }, needs } = header;
         Head::Header { width, height, turn: turn.exif(), taken, needs }
     }
 }
@@ -50,7 +50,7 @@ impl From<Header> for Head {
 /// The header that an answer tells, if it is one.
 pub(super) fn header(head: &Head) -> Option<Header> {
     let Head::Header { width, height, turn, taken, needs } = *head else { return None };
-    Some(Header { width, height, told: Told { turn: Turn::from_exif(turn.into()), taken }, needs })
+    Some(Header { width, height, exif: ExifFacts { turn: Turn::from_exif(turn.into()), taken }, needs })
 }
 
 const FORMATS: [Format; 6] =

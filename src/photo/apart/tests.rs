@@ -12,7 +12,7 @@ fn fault(script: &str) -> PhotoFault {
     let pool = pool(script);
     let mut opener = opener_of(Some(&pool));
     let first = opener.header(Format::Jpeg, &[7; 3_000_000]).unwrap_err();
-    let header = Header { width: 9, height: 9, told: Default::default(), needs: 1 };
+    let header = Header { width: 9, height: 9, exif: Default::default(), needs: 1 };
     assert_eq!(opener.made(Format::Jpeg, &[7; 10], &header).unwrap_err(), first, "{script}");
     first
 }

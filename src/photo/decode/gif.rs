@@ -2,7 +2,7 @@
 
 use super::{Header, damaged, shrink};
 use crate::model::PhotoFault;
-use crate::photo::exif::Told;
+use crate::photo::exif::ExifFacts;
 use crate::photo::pixels::{Channels, Negative};
 use gif::{ColorOutput, DecodeOptions, Decoder, DecodingError, MemoryLimit};
 use shrink::Shrink;
@@ -14,7 +14,7 @@ pub fn header(file: &[u8], longest: u32) -> Result<Header, PhotoFault> {
     Ok(Header {
         width: size.0,
         height: size.1,
-        told: Told::default(),
+        exif: ExifFacts::default(),
         needs: u64::from(size.0) * u64::from(size.1) * 2 + shrink::kept_bytes(size, longest, 3) + (1 << 20),
     })
 }

@@ -41,15 +41,15 @@ pub fn header(file: &[u8], longest: u32) -> Result<Header, PhotoFault> {
     let primary = open(file)?;
     let (_, _, width, height) = primary.crop;
     // Which way is up is said by the container alone; EXIF repeats it and must not count twice (ISO/IEC 23008-12).
-    let told = primary.context.exif(primary.context.meta.primary).ok().flatten();
-    let told = exif::Told { turn: primary.turn, ..told.map(exif::read).unwrap_or_default() };
+    let exif = primary.context.exif(primary.context.meta.primary).ok().flatten();
+    let exif = exif::ExifFacts { turn: primary.turn, ..exif.map(exif::read).unwrap_or_default() };
     let (tile_width, tile_height) = primary.tile_size()?;
     let tile = u64::from(tile_width) * u64::from(tile_height);
     let needs = tile * HELD
         + tile * 3 * u64::from(primary.columns)
         + shrink::kept_bytes((width, height), longest, 3)
         + (2 << 20);
-    Ok(Header { width, height, told, needs })
+    Ok(Header { width, height, exif, needs })
 }
 
 pub fn pixels(file: &[u8], longest: u32) -> Result<Negative, PhotoFault> {

@@ -22,7 +22,7 @@ pub fn header(file: &[u8], longest: u32) -> Result<Header, PhotoFault> {
     Ok(Header {
         width,
         height,
-        told: decoder.exif_data().map(exif::read).unwrap_or_default(),
+        exif: decoder.exif_data().map(exif::read).unwrap_or_default(),
         needs: needs(&decoder, width, height, longest),
     })
 }

@@ -20,7 +20,7 @@ pub struct Header {
     /// As stored, before it is turned upright.
     pub width: u32,
     pub height: u32,
-    pub told: exif::Told,
+    pub exif: exif::ExifFacts,
     /// An upper estimate of the memory that decoding takes at once, in bytes, the file itself left out.
     pub needs: u64,
 }

@@ -22,7 +22,7 @@ pub fn header(file: &[u8], longest: u32) -> Result<Header, PhotoFault> {
     Ok(Header {
         width,
         height,
-        told: exif_chunk(file).map(exif::read).unwrap_or_default(),
+        exif: exif_chunk(file).map(exif::read).unwrap_or_default(),
         needs: held + shrink::kept_bytes((width, height), longest, 3) + (1 << 20),
     })
 }

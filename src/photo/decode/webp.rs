@@ -17,11 +17,11 @@ pub fn header(file: &[u8]) -> Result<Header, PhotoFault> {
     let mut decoder = open(file)?;
     let (width, height) = decoder.dimensions();
     let held = if decoder.is_lossy() { HELD_LOSSY } else { HELD_LOSSLESS };
-    let told = decoder.exif_metadata().ok().flatten();
+    let exif = decoder.exif_metadata().ok().flatten();
     Ok(Header {
         width,
         height,
-        told: told.as_deref().map(exif::read).unwrap_or_default(),
+        exif: exif.as_deref().map(exif::read).unwrap_or_default(),
         needs: u64::from(width) * u64::from(height) * held,
     })
 }

@@ -3,7 +3,7 @@
 //! A folder that is there and cannot be listed stops the pass, or everything that was made of it would
 //! vanish from the site. What the files mean is for the readers of each kind.
 
-use super::folder::{self, Entry, Kind};
+use super::folder::{self, EntryKind, FolderEntry};
 use super::home::Home;
 use super::text;
 use crate::base::names::{address_word, is_address_word};
@@ -34,21 +34,26 @@ impl<'a> Content<'a> {
     }
 
     /// What lies in the content folder itself.
-    pub fn top(&self, problems: &mut Vec<Problem>) -> Result<Vec<Entry>, Problem> {
+    pub fn top(&self, problems: &mut Vec<Problem>) -> Result<Vec<FolderEntry>, Problem> {
         let top = folder::list(&self.home, &self.home.path, "content", problems).map_err(stopping)?;
         folder::tell_twins(&top, problems);
         Ok(top)
     }
 
     /// What lies in `content/routes` and the like; nothing if there is no such folder.
-    pub fn folder(&self, top: &[Entry], name: &str, problems: &mut Vec<Problem>) -> Vec<Entry> {
+    pub fn folder(&self, top: &[FolderEntry], name: &str, problems: &mut Vec<Problem>) -> Vec<FolderEntry> {
         let entries = self.folder_with_twins(top, name, problems);
         folder::tell_twins(&entries, problems);
         entries
     }
 
     /// The same where equal names are told in another way.
-    pub fn folder_with_twins(&self, top: &[Entry], name: &str, problems: &mut Vec<Problem>) -> Vec<Entry> {
+    pub fn folder_with_twins(
+        &self,
+        top: &[FolderEntry],
+        name: &str,
+        problems: &mut Vec<Problem>,
+    ) -> Vec<FolderEntry> {
         let Some(entry) = top.iter().find(|e| e.name == name) else { return Vec::new() };
         if entry.is_file() {
             let message = format!("{} is a file and must be a folder", ticked(name));
@@ -61,7 +66,12 @@ impl<'a> Content<'a> {
 
     /// The entries of a folder that the owner named, such as an animal of the showroom; nothing if it
     /// is none, which is told.
-    pub fn named_folder(&self, entry: &Entry, what: &str, problems: &mut Vec<Problem>) -> Option<Vec<Entry>> {
+    pub fn named_folder(
+        &self,
+        entry: &FolderEntry,
+        what: &str,
+        problems: &mut Vec<Problem>,
+    ) -> Option<Vec<FolderEntry>> {
         if entry.is_file() {
             problems.push(folder::unexpected(entry, format!("what belongs here is {what}")));
             return None;
@@ -76,7 +86,7 @@ impl<'a> Content<'a> {
     }
 
     /// What lies in a folder that the site must not do without.
-    fn listed(&self, entry: &Entry, problems: &mut Vec<Problem>) -> Vec<Entry> {
+    fn listed(&self, entry: &FolderEntry, problems: &mut Vec<Problem>) -> Vec<FolderEntry> {
         if entry.is_lost() {
             stop_at(&entry.file, problems);
             return Vec::new();
@@ -94,19 +104,25 @@ impl<'a> Content<'a> {
     }
 
     /// The folders that drafts would make.
-    pub fn with_drafts(&self, mut jobs: Vec<Entry>) -> Vec<Entry> {
+    pub fn with_drafts(&self, mut jobs: Vec<FolderEntry>) -> Vec<FolderEntry> {
         for draft in self.drafts {
             if jobs.iter().all(|entry| entry.name != draft.folder) {
                 let file = format!("content/jobs/{}", draft.folder);
                 let path = self.home.path.join("jobs").join(&draft.folder);
-                jobs.push(Entry { name: draft.folder.clone(), file, path, kind: Kind::Folder, twin: None });
+                jobs.push(FolderEntry {
+                    name: draft.folder.clone(),
+                    file,
+                    path,
+                    kind: EntryKind::Folder,
+                    twin: None,
+                });
             }
         }
         jobs
     }
 
     /// What lies in a job's or a pose's folder; nothing if that cannot be told.
-    pub fn entries(&self, folder: &Entry, problems: &mut Vec<Problem>) -> Option<Vec<Entry>> {
+    pub fn entries(&self, folder: &FolderEntry, problems: &mut Vec<Problem>) -> Option<Vec<FolderEntry>> {
         match folder::list(&self.home, &folder.path, &folder.file, problems) {
             Ok(entries) => {
                 folder::tell_twins(&entries, problems);
@@ -122,8 +138,8 @@ impl<'a> Content<'a> {
 
 /// The text of a file that a folder must have.
 pub(in crate::read) fn needed_file(
-    folder: &Entry,
-    entries: &[Entry],
+    folder: &FolderEntry,
+    entries: &[FolderEntry],
     name: &str,
     problems: &mut Vec<Problem>,
 ) -> Option<Source> {
@@ -148,7 +164,7 @@ pub(in crate::read) fn needed_file(
 
 /// A name that cannot stand in an address, with one that could. One that differs from another only in
 /// capitals has been told already.
-pub(in crate::read) fn bad_name(entry: &Entry, stem: &str, ending: &str) -> Option<Problem> {
+pub(in crate::read) fn bad_name(entry: &FolderEntry, stem: &str, ending: &str) -> Option<Problem> {
     if entry.twin.is_some() {
         return None;
     }

@@ -6,7 +6,7 @@ use super::home::{Home, Refused};
 use crate::base::names::is_hidden;
 use crate::base::passing::{Passing, passing, stood_for};
 use crate::base::words::ticked;
-use crate::problem::{Code, Place, Problem};
+use crate::problem::{Code, Location, Problem};
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::fs::{self, DirEntry};
@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 
 /// What an entry of a folder is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(in crate::read) enum Kind {
+pub(in crate::read) enum EntryKind {
     File,
     Folder,
     /// Something that cannot be used and has been told: a link that leads out or nowhere, an unusable name.
@@ -25,28 +25,28 @@ pub(in crate::read) enum Kind {
 
 /// One file or folder.
 #[derive(Clone, Debug)]
-pub(in crate::read) struct Entry {
+pub(in crate::read) struct FolderEntry {
     pub name: String,
     /// Path from the shop's folder, with forward slashes, for messages.
     pub file: String,
     pub path: PathBuf,
-    pub kind: Kind,
+    pub kind: EntryKind,
     /// Another entry of the same folder whose name differs only in capitals.
     pub twin: Option<String>,
 }
 
-impl Entry {
+impl FolderEntry {
     pub fn is_file(&self) -> bool {
-        self.kind == Kind::File
+        self.kind == EntryKind::File
     }
 
     pub fn is_folder(&self) -> bool {
-        self.kind == Kind::Folder
+        self.kind == EntryKind::Folder
     }
 
     /// Whether it cannot be used, which has been told.
     pub fn is_lost(&self) -> bool {
-        matches!(self.kind, Kind::Lost | Kind::Gone)
+        matches!(self.kind, EntryKind::Lost | EntryKind::Gone)
     }
 }
 
@@ -57,7 +57,7 @@ pub(in crate::read) fn list(
     path: &Path,
     file: &str,
     problems: &mut Vec<Problem>,
-) -> Result<Vec<Entry>, Problem> {
+) -> Result<Vec<FolderEntry>, Problem> {
     let unreadable = |cause: std::io::Error| {
         let problem = Problem::new(Code::Unreadable, format!("the folder could not be read ({cause})"))
             .hint("look whether it opens on this computer, and whether the sync has finished");
@@ -73,8 +73,8 @@ pub(in crate::read) fn list(
     Ok(entries)
 }
 
-/// Tells of entries whose names differ only in capitals: many computers and phones keep one of the two.
-pub(in crate::read) fn tell_twins(entries: &[Entry], problems: &mut Vec<Problem>) {
+/// RouteTexts of entries whose names differ only in capitals: many computers and phones keep one of the two.
+pub(in crate::read) fn tell_twins(entries: &[FolderEntry], problems: &mut Vec<Problem>) {
     for entry in entries {
         // Both know of each other; the pair is told once, at the later one.
         let Some(twin) = entry.twin.as_ref().filter(|twin| by_name(twin, &entry.name).is_lt()) else {
@@ -88,7 +88,7 @@ pub(in crate::read) fn tell_twins(entries: &[Entry], problems: &mut Vec<Problem>
 }
 
 /// A note that nothing reads this entry.
-pub(in crate::read) fn unexpected(entry: &Entry, hint: impl Into<String>) -> Problem {
+pub(in crate::read) fn unexpected(entry: &FolderEntry, hint: impl Into<String>) -> Problem {
     let what = if entry.is_folder() { "folder" } else { "file" };
     let message = format!("the {what} {} is not read here", ticked(&entry.name));
     at(Problem::new(Code::UnexpectedFile, message).hint(hint), &entry.file)
@@ -96,10 +96,10 @@ pub(in crate::read) fn unexpected(entry: &Entry, hint: impl Into<String>) -> Pro
 
 /// The problem with its place: a file or folder as a whole.
 pub(in crate::read) fn at(problem: Problem, file: &str) -> Problem {
-    problem.at(Place::file(file))
+    problem.at(Location::file(file))
 }
 
-fn entry(home: &Home, folder: &str, item: &DirEntry, problems: &mut Vec<Problem>) -> Option<Entry> {
+fn entry(home: &Home, folder: &str, item: &DirEntry, problems: &mut Vec<Problem>) -> Option<FolderEntry> {
     let raw = item.file_name();
     let name = raw.to_string_lossy().into_owned();
     let path = item.path();
@@ -120,13 +120,13 @@ fn entry(home: &Home, folder: &str, item: &DirEntry, problems: &mut Vec<Problem>
         )
         .hint("rename it with plain letters and digits");
         problems.push(at(problem, &file));
-        Kind::Lost
+        EntryKind::Lost
     } else {
         match kind_of(home, &path, &file) {
             Ok(kind) => kind,
             Err(Refused::Lost(problem)) => {
                 problems.push(at(problem, &file));
-                Kind::Lost
+                EntryKind::Lost
             }
             Err(Refused::Gone(problem)) => {
                 let other = problem.code == Code::UnexpectedFile;
@@ -134,22 +134,22 @@ fn entry(home: &Home, folder: &str, item: &DirEntry, problems: &mut Vec<Problem>
                 if other {
                     return None;
                 }
-                Kind::Gone
+                EntryKind::Gone
             }
         }
     };
-    Some(Entry { name, file, path, kind, twin: None })
+    Some(FolderEntry { name, file, path, kind, twin: None })
 }
 
 /// A file that is kept elsewhere: it goes by its own name and cannot be used.
-fn stand_in(name: &str, folder: &str, path: PathBuf, problems: &mut Vec<Problem>) -> Entry {
+fn stand_in(name: &str, folder: &str, path: PathBuf, problems: &mut Vec<Problem>) -> FolderEntry {
     let name = stood_for(name).to_owned();
     let file = format!("{folder}/{name}");
     let message = format!("{} is kept in the cloud and not on this computer", ticked(&name));
     let problem = Problem::new(Code::NotHere, message)
         .hint("have the sync keep this folder on this computer; until then the page stays as it was");
     problems.push(at(problem, &file));
-    Entry { name, file, path, kind: Kind::Lost, twin: None }
+    FolderEntry { name, file, path, kind: EntryKind::Lost, twin: None }
 }
 
 /// Which of two versions is right only the owner knows, so the second is never shown, and never removed.
@@ -160,10 +160,10 @@ fn conflict(name: &str, file: &str) -> Problem {
 }
 
 /// What stands there, links followed as far as `home` lets them.
-fn kind_of(home: &Home, path: &Path, file: &str) -> Result<Kind, Refused> {
+fn kind_of(home: &Home, path: &Path, file: &str) -> Result<EntryKind, Refused> {
     match home.facts(path, file)? {
-        facts if facts.is_file() => Ok(Kind::File),
-        facts if facts.is_dir() => Ok(Kind::Folder),
+        facts if facts.is_file() => Ok(EntryKind::File),
+        facts if facts.is_dir() => Ok(EntryKind::Folder),
         // A pipe or a device: opening it could wait for ever.
         _ => {
             let problem = Problem::new(Code::UnexpectedFile, "this is neither a file nor a folder");
@@ -172,7 +172,7 @@ fn kind_of(home: &Home, path: &Path, file: &str) -> Result<Kind, Refused> {
     }
 }
 
-fn mark_twins(entries: &mut [Entry]) {
+fn mark_twins(entries: &mut [FolderEntry]) {
     let mut alike: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     for (at, entry) in entries.iter().enumerate() {
         alike.entry(entry.name.to_lowercase()).or_default().push(at);
@@ -268,7 +268,7 @@ mod tests {
         let mut problems = Vec::new();
         let found = list(&home, &path, "content", &mut problems).unwrap();
         let seen: Vec<_> = found.iter().map(|e| (e.name.as_str(), e.kind)).collect();
-        assert_eq!(seen, [("a.txt", Kind::File), ("b", Kind::Folder)]);
+        assert_eq!(seen, [("a.txt", EntryKind::File), ("b", EntryKind::Folder)]);
         assert!(problems.is_empty());
         assert!(list(&home, &path.join("none"), "content/none", &mut problems).is_err());
     }

@@ -2,7 +2,7 @@
 //!
 //! Whether its dates can be true on a day is `work`'s; what the folder's photos add is `photos`'.
 
-use super::Known;
+use super::JobContext;
 use super::lines::{self, Lines};
 use super::measures;
 use crate::base::day::Day;
@@ -54,11 +54,11 @@ pub(in crate::read) struct Written {
 }
 
 /// Reads a job; nothing if anything in it needs mending.
-pub(in crate::read) fn read(source: &Source, known: &Known<'_>) -> (Option<Written>, Vec<Problem>) {
+pub(in crate::read) fn read(source: &Source, known: &JobContext<'_>) -> (Option<Written>, Vec<Problem>) {
     table::read(source, "a job", |root| take(root, known))
 }
 
-fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Written> {
+fn take(root: &Table<'_>, known: &JobContext<'_>) -> Option<Written> {
     let customer = customer(root);
     let piece = root.needed_text("piece");
     let route_value = root.need("route", "route = \"turkey-full\"");
@@ -146,7 +146,7 @@ fn draw(value: &Value<'_>) -> Option<Private<Drawn>> {
 }
 
 /// The key of a route that there is, even if it needs mending.
-fn route_key(value: &Value<'_>, known: &Known<'_>) -> Option<String> {
+fn route_key(value: &Value<'_>, known: &JobContext<'_>) -> Option<String> {
     let key = value.text()?;
     let routes = known.routes;
     if routes.sound.contains_key(&key) || routes.broken.contains(&key) {
@@ -253,7 +253,12 @@ fn tag(root: &Table<'_>, taken_in: Option<Day>) -> Option<Tag> {
     Some(tag)
 }
 
-fn pose(root: &Table<'_>, taken_in: Option<Day>, route: Option<&Route>, known: &Known<'_>) -> Option<Choice> {
+fn pose(
+    root: &Table<'_>,
+    taken_in: Option<Day>,
+    route: Option<&Route>,
+    known: &JobContext<'_>,
+) -> Option<Choice> {
     let value = root.get("pose");
     let on_value = root.get("pose-on");
     let on = on_value.as_ref().map_or(taken_in, Value::date);
@@ -276,7 +281,7 @@ fn showroom_pose(
     value: &Value<'_>,
     words: &str,
     route: &Route,
-    known: &Known<'_>,
+    known: &JobContext<'_>,
 ) -> Option<(String, String)> {
     let room = known.showroom;
     let (animal, key) = match words.split_once('/') {
@@ -302,7 +307,7 @@ fn showroom_pose(
 }
 
 /// The pose that was meant, if one is near: of the same animal, or the same folder under another one.
-fn near_pose(words: &str, key: &str, animal: &str, known: &Known<'_>) -> Option<String> {
+fn near_pose(words: &str, key: &str, animal: &str, known: &JobContext<'_>) -> Option<String> {
     let keys = &known.showroom.keys;
     let own = keys.get(animal).into_iter().flatten().map(String::as_str);
     if let Some(near) = nearest(key, own) {

@@ -5,7 +5,7 @@
 
 use super::sums;
 use crate::base::day::Day;
-use crate::base::money::Currency;
+use crate::base::money::{Currency, LARGEST};
 use crate::base::private::Private;
 use crate::base::words::ticked;
 use crate::model::{Amount, Charge, Discount, Less, Payment, WriteOff};
@@ -59,8 +59,14 @@ fn charge(table: &Table<'_>, taken_in: Option<Day>, currency: Currency) -> Optio
             None
         }
         (None, Some(each), Some(count)) => {
-            let (each, count) = (each.price(currency), count.measure());
-            each.zip(count).map(|(each, count)| Amount::Each { each, count })
+            let amount = each.price(currency).zip(count.measure());
+            let amount = amount.map(|(each, count)| Amount::Each { each, count });
+            let fits = amount.filter(|amount| amount.comes_to().minor() <= LARGEST);
+            if amount.is_some() && fits.is_none() {
+                let message = format!("`each` times {} is too large to be right", ticked(count.written()));
+                count.bad(Code::BadMoney, message, "look for a digit too many");
+            }
+            fits
         }
         (None, Some(_), None) => {
             table.missing("count", "count = 12");

@@ -12,7 +12,7 @@ use crate::base::private::Private;
 use crate::model::PageLink;
 use crate::problem::nearest;
 use crate::read::disk::content::Content;
-use crate::read::disk::folder::Entry;
+use crate::read::disk::folder::FolderEntry;
 use std::path::Path;
 
 /// As large a file as `text` reads.
@@ -36,7 +36,7 @@ pub(in crate::read) fn strictest(links: impl Iterator<Item = Option<PageLink>>) 
 }
 
 /// The link of the job in a folder; none if it cannot be known.
-pub(in crate::read) fn of_folder(content: &Content<'_>, folder: &Entry) -> Option<PageLink> {
+pub(in crate::read) fn of_folder(content: &Content<'_>, folder: &FolderEntry) -> Option<PageLink> {
     if !folder.is_folder() {
         return None;
     }

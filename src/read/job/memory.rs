@@ -4,13 +4,13 @@
 //! the stamps of all that lies in it: nothing of it is opened. What cannot be trusted (changed a moment ago, a link, a
 //! read that failed) is read again each time. Kept in memory only: it holds what is never written anywhere else.
 
-use super::texts::Told;
-use super::{Known, Numbered};
+use super::texts::Leaks;
+use super::{JobContext, Numbered};
 use crate::base::digest::Digest;
 use crate::base::stamp::Stamp;
 use crate::model::{Job, PageLink, Remains};
 use crate::problem::{Code, Problem};
-use crate::read::disk::folder::Entry;
+use crate::read::disk::folder::FolderEntry;
 use chrono::{Local, Offset, TimeZone};
 use std::collections::BTreeMap;
 use std::fs;
@@ -21,9 +21,9 @@ use std::sync::{Arc, Mutex, PoisonError};
 #[derive(Clone, Debug)]
 pub(in crate::read) struct ReadJob {
     pub job: Option<Job>,
-    pub told: Vec<Problem>,
+    pub problems: Vec<Problem>,
     /// What its route tells of it.
-    pub tells: Told,
+    pub leaks: Leaks,
     /// What can still be read of its `link` and `sealed`, where the job needs mending.
     pub link: Option<PageLink>,
     /// The photos in its folder, where it needs mending.
@@ -59,7 +59,7 @@ impl Memory {
         let mark = Digest::of_value(&(mark, known));
         let same = self.before.get(&folder.entry.file).filter(|(before, _)| *before == mark);
         let job = same.map_or_else(|| Arc::new(read()), |(_, job)| Arc::clone(job));
-        if !job.told.iter().any(may_pass) {
+        if !job.problems.iter().any(may_pass) {
             let mut now = self.now.lock().unwrap_or_else(PoisonError::into_inner);
             now.insert(folder.entry.file.clone(), (mark, Arc::clone(&job)));
         }
@@ -73,7 +73,7 @@ fn may_pass(problem: &Problem) -> bool {
 }
 
 /// The digest of all that jobs may name, and of the time zone, in which photos without a date are dated.
-pub(in crate::read) fn digest_of(known: &Known<'_>) -> Digest {
+pub(in crate::read) fn digest_of(known: &JobContext<'_>) -> Digest {
     let summers_and_winters = (0..80).filter_map(|half: i64| {
         let moment = Local.timestamp_opt(half * 15_778_800, 0).single()?;
         Some(moment.offset().fix().local_minus_utc())
@@ -85,7 +85,7 @@ pub(in crate::read) fn digest_of(known: &Known<'_>) -> Digest {
 }
 
 /// Names, kinds and stamps of what lies in a folder and in the folders in it; none if any of it cannot be trusted.
-fn mark(folder: &Entry, moment: i64) -> Option<Digest> {
+fn mark(folder: &FolderEntry, moment: i64) -> Option<Digest> {
     let mut items = Vec::new();
     let own = fs::symlink_metadata(&folder.path).ok()?;
     if own.is_symlink() {

@@ -15,7 +15,7 @@ pub(in crate::read) mod texts;
 
 use self::job_toml::Written;
 use self::memory::{Memory, ReadJob};
-use self::texts::{Tells, Told};
+use self::texts::{Leaks, RouteTexts};
 use crate::base::money::Currency;
 use crate::base::person::first_name_and_initial;
 use crate::base::private::Private;
@@ -24,7 +24,7 @@ use crate::base::words::ticked;
 use crate::model::{Job, PageLink, Remains, Route};
 use crate::problem::{Code, Problem, Severity, Source};
 use crate::read::disk::content::{self, Content};
-use crate::read::disk::folder::{self, Entry, by_name};
+use crate::read::disk::folder::{self, FolderEntry, by_name};
 use crate::read::photo::remains;
 use crate::read::route::Routes;
 use crate::read::showroom::Showroom;
@@ -33,20 +33,20 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// What a job may name.
-pub(in crate::read) struct Known<'a> {
+pub(in crate::read) struct JobContext<'a> {
     pub routes: &'a Routes,
     pub showroom: &'a Showroom,
     pub currency: Currency,
     /// What the shop says of itself, which is nobody's secret.
     pub public: &'a Public,
-    pub tells: &'a Tells,
+    pub route_texts: &'a RouteTexts,
 }
 
 /// A folder with a usable number.
 pub(in crate::read) struct Numbered<'a> {
     number: &'a str,
     label: &'a str,
-    pub entry: &'a Entry,
+    pub entry: &'a FolderEntry,
 }
 
 /// What is known of a job that needs mending.
@@ -64,12 +64,12 @@ pub(in crate::read) type SpoiltJobs = BTreeMap<String, SpoiltJob>;
 /// Reads every job. Those that need mending are named in the second list; the third is what routes tell of jobs.
 pub(in crate::read) fn jobs(
     content: &Content<'_>,
-    entries: &[Entry],
-    known: &Known<'_>,
+    entries: &[FolderEntry],
+    known: &JobContext<'_>,
     memory: &Memory,
     problems: &mut Vec<Problem>,
-) -> (Vec<Job>, SpoiltJobs, Told) {
-    let mut tells = Told::new();
+) -> (Vec<Job>, SpoiltJobs, Leaks) {
+    let mut leaks = Leaks::new();
     let mut spoilt = SpoiltJobs::new();
     let numbered = numbered(entries, problems);
     let single = single(content, numbered, known, &mut spoilt, problems);
@@ -80,33 +80,36 @@ pub(in crate::read) fn jobs(
         .collect();
     let mut jobs = Vec::with_capacity(read.len());
     for (folder, read) in single.iter().zip(read) {
-        let ReadJob { job, told, tells: of_job, link, remains } = Arc::unwrap_or_clone(read);
-        tells.extend(of_job);
-        problems.extend(told);
-        match job {
+        let read = Arc::unwrap_or_clone(read);
+        leaks.extend(read.leaks);
+        problems.extend(read.problems);
+        match read.job {
             Some(job) => jobs.push(job),
-            None => drop(spoilt.insert(folder.number.to_owned(), SpoiltJob { link, remains })),
+            None => {
+                let spoilt_job = SpoiltJob { link: read.link, remains: read.remains };
+                spoilt.insert(folder.number.to_owned(), spoilt_job);
+            }
         }
     }
     jobs.sort_by(|a, b| by_name(&a.number, &b.number));
-    (jobs, spoilt, tells)
+    (jobs, spoilt, leaks)
 }
 
-fn read_job(content: &Content<'_>, folder: &Numbered<'_>, known: &Known<'_>) -> ReadJob {
-    let mut told = Vec::new();
-    let (job, tells) = job(content, folder, known, &mut told).unzip();
+fn read_job(content: &Content<'_>, folder: &Numbered<'_>, known: &JobContext<'_>) -> ReadJob {
+    let mut problems = Vec::new();
+    let (job, leaks) = job(content, folder, known, &mut problems).unzip();
     let (link, remains) = match job {
         Some(_) => (None, None),
         None => {
             (link::of_folder(content, folder.entry), remains::of_job(content, folder.entry, known.routes))
         }
     };
-    let told = told.into_iter().map(|p| p.of_job(folder.number)).collect();
-    ReadJob { job, told, tells: tells.unwrap_or_default(), link, remains }
+    let problems = problems.into_iter().map(|p| p.of_job(folder.number)).collect();
+    ReadJob { job, problems, leaks: leaks.unwrap_or_default(), link, remains }
 }
 
 /// The folders whose names begin with a number; what is none is told.
-fn numbered<'a>(entries: &'a [Entry], problems: &mut Vec<Problem>) -> Vec<Numbered<'a>> {
+fn numbered<'a>(entries: &'a [FolderEntry], problems: &mut Vec<Problem>) -> Vec<Numbered<'a>> {
     let mut numbered = Vec::new();
     for entry in entries {
         let name = entry.name.trim();
@@ -137,7 +140,7 @@ fn is_blank(name: &str) -> bool {
 }
 
 /// A copy of a blank folder waits for its number.
-fn copied_blank(entry: &Entry) -> Option<Problem> {
+fn copied_blank(entry: &FolderEntry) -> Option<Problem> {
     let name = entry.name.to_lowercase();
     let copied = name.ends_with(')') || name.split(|c: char| !c.is_alphanumeric()).any(|word| word == "copy");
     let message = format!("{} is no job yet, as it has no number", ticked(&entry.name));
@@ -155,7 +158,7 @@ fn is_number(word: &str) -> bool {
         && word.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
 }
 
-fn bad_number(entry: &Entry, number: &str) -> Problem {
+fn bad_number(entry: &FolderEntry, number: &str) -> Problem {
     let message = format!("the folder's first word {} is no job number", ticked(number));
     let problem = Problem::new(Code::BadName, message)
         .hint("begin its name with up to 20 letters, digits and hyphens, such as `26-041 Fenn gobbler`");
@@ -166,7 +169,7 @@ fn bad_number(entry: &Entry, number: &str) -> Problem {
 fn single<'a>(
     content: &Content<'_>,
     numbered: Vec<Numbered<'a>>,
-    known: &Known<'_>,
+    known: &JobContext<'_>,
     spoilt: &mut SpoiltJobs,
     problems: &mut Vec<Problem>,
 ) -> Vec<Numbered<'a>> {
@@ -203,9 +206,9 @@ fn single<'a>(
 fn job(
     content: &Content<'_>,
     folder: &Numbered<'_>,
-    known: &Known<'_>,
+    known: &JobContext<'_>,
     problems: &mut Vec<Problem>,
-) -> Option<(Job, Told)> {
+) -> Option<(Job, Leaks)> {
     let draft = content.draft(&folder.entry.name);
     // A folder that only a draft would make holds nothing yet.
     let entries = match draft.is_some() && !folder.entry.path.exists() {
@@ -216,10 +219,10 @@ fn job(
         Some(text) => Source::new(format!("{}/job.toml", folder.entry.file), text),
         None => content::needed_file(folder.entry, &entries, "job.toml", problems)?,
     };
-    let (written, told) = job_toml::read(&source, known);
+    let (written, found) = job_toml::read(&source, known);
     // The route's own problems are told at the route; here one line for each job is enough.
     let broken = written.as_ref().is_some_and(|w| known.routes.broken.contains(&w.route));
-    problems.extend(told);
+    problems.extend(found);
     let written = written?;
     if broken {
         let message = format!("its route {} needs mending", ticked(&written.route));
@@ -231,24 +234,24 @@ fn job(
     let route = known.routes.sound.get(&written.route)?;
     let job = checked(folder, source, written);
     let mut job = with_photos(content, job, &entries, route, problems);
-    let tells = texts::keep_back(&mut job, route, known, problems);
+    let leaks = texts::keep_back(&mut job, route, known, problems);
     // Without a photo that is only elsewhere the page would lose what it shows.
     let whole = problems.iter().all(|problem| problem.code != Code::NotHere);
-    whole.then_some((job, tells))
+    whole.then_some((job, leaks))
 }
 
 fn with_photos(
     content: &Content<'_>,
     mut job: Job,
-    entries: &[Entry],
+    entries: &[FolderEntry],
     route: &Route,
     problems: &mut Vec<Problem>,
 ) -> Job {
-    let mut told = Vec::new();
-    let mut found = photos::gather(content, entries, route, &mut told);
+    let mut of_folder = Vec::new();
+    let mut found = photos::gather(content, entries, route, &mut of_folder);
     let home = job.collected.is_some();
     // A route may change after a piece went home; then its old folders are no mistake.
-    problems.extend(told.into_iter().map(|problem| match problem.code {
+    problems.extend(of_folder.into_iter().map(|problem| match problem.code {
         Code::UnknownStep if home => problem.with_severity(Severity::Note),
         _ => problem,
     }));

@@ -9,7 +9,7 @@ use crate::base::words::{count, ticked};
 use crate::model::{Job, Mark, Photo, Route, TakenBy};
 use crate::problem::{Code, Problem};
 use crate::read::disk::content::Content;
-use crate::read::disk::folder::{self, Entry, by_name};
+use crate::read::disk::folder::{self, FolderEntry, by_name};
 use crate::read::photo;
 use crate::read::photo::photo_name;
 use rayon::prelude::*;
@@ -29,18 +29,18 @@ enum Role {
 
 /// The photos that were found, with the word of `[reached]` that each speaks for.
 #[derive(Debug, Default)]
-pub(in crate::read) struct Found {
+pub(in crate::read) struct FolderPhotos {
     photos: Vec<(Photo, Option<String>)>,
 }
 
 /// Looks at all photos of a job's folder.
 pub(in crate::read) fn gather(
     content: &Content<'_>,
-    entries: &[Entry],
+    entries: &[FolderEntry],
     route: &Route,
     problems: &mut Vec<Problem>,
-) -> Found {
-    let mut files: Vec<(Entry, Option<Role>)> = Vec::new();
+) -> FolderPhotos {
+    let mut files: Vec<(FolderEntry, Option<Role>)> = Vec::new();
     for entry in entries.iter().filter(|e| e.name != "job.toml") {
         if entry.is_file() {
             add_file(entry, None, &mut files, problems);
@@ -53,7 +53,7 @@ pub(in crate::read) fn gather(
     }
     let looked: Vec<_> =
         files.into_par_iter().map(|(entry, role)| looked_at(content, &entry, role)).collect();
-    let mut found = Found::default();
+    let mut found = FolderPhotos::default();
     for (result, told) in looked {
         problems.extend(told);
         match result {
@@ -65,9 +65,9 @@ pub(in crate::read) fn gather(
 }
 
 fn add_file(
-    entry: &Entry,
+    entry: &FolderEntry,
     role: Option<Role>,
-    files: &mut Vec<(Entry, Option<Role>)>,
+    files: &mut Vec<(FolderEntry, Option<Role>)>,
     problems: &mut Vec<Problem>,
 ) {
     if photo_name::is_photo(&entry.name) {
@@ -86,9 +86,9 @@ type PhotoOrProblem = Result<(Photo, Option<String>), Problem>;
 
 fn add_folder(
     content: &Content<'_>,
-    folder: &Entry,
+    folder: &FolderEntry,
     role: &Role,
-    files: &mut Vec<(Entry, Option<Role>)>,
+    files: &mut Vec<(FolderEntry, Option<Role>)>,
     problems: &mut Vec<Problem>,
 ) {
     for entry in content.entries(folder, problems).unwrap_or_default() {
@@ -100,7 +100,11 @@ fn add_folder(
     }
 }
 
-fn looked_at(content: &Content<'_>, entry: &Entry, role: Option<Role>) -> (PhotoOrProblem, Vec<Problem>) {
+fn looked_at(
+    content: &Content<'_>,
+    entry: &FolderEntry,
+    role: Option<Role>,
+) -> (PhotoOrProblem, Vec<Problem>) {
     let mut problems = Vec::new();
     let (step, shown, word) = match &role {
         None => (None, true, None),
@@ -149,7 +153,7 @@ fn role_of_word(word: &str, route: &Route) -> Option<Role> {
     Some(Role::Reaches { word: word.to_owned(), step: step.name.clone(), shown: step.photos })
 }
 
-fn unknown_step(entry: &Entry, route: &Route) -> Problem {
+fn unknown_step(entry: &FolderEntry, route: &Route) -> Problem {
     let message =
         format!("the folder {} names no step of the route, so its photos are not shown", ticked(&entry.name));
     let problem = Problem::new(Code::UnknownStep, message);
@@ -158,7 +162,7 @@ fn unknown_step(entry: &Entry, route: &Route) -> Problem {
     folder::at(problem.did_you_mean(bare, words), &entry.file)
 }
 
-impl Found {
+impl FolderPhotos {
     /// Marks what the photos say is reached, each step by its earliest photo, unless the owner said so.
     pub fn reach(&self, job: &mut Job, problems: &mut Vec<Problem>) {
         let mut early = Vec::new();
@@ -184,7 +188,7 @@ impl Found {
         problems.extend(early.into_iter().map(|(photo, word)| too_early(photo, word, job)));
     }
 
-    /// Tells of photos whose date is only that of their file, once for a job.
+    /// RouteTexts of photos whose date is only that of their file, once for a job.
     pub fn tell_file_dates(&self, job: &Job, problems: &mut Vec<Problem>) {
         // The day of a photo that nobody sees and that reaches nothing does not matter.
         let of_use =

@@ -5,12 +5,12 @@
 //! mend it. Keeping the whole page as it was would help nobody, as what gives something away may stand on it already. What is private
 //! in a text is `base::telltale`'s business; the customer's name in captions is `photos`'.
 
-use super::Known;
+use super::JobContext;
 use crate::base::private::Private;
 use crate::base::telltale::{Public, Telltale, Text, What, shape_in};
 use crate::base::words::{count, ticked};
 use crate::model::{Job, Pose, PrivateFacts, Route, Step, Studio};
-use crate::problem::{Code, Place, Problem, Severity};
+use crate::problem::{Code, Location, Problem, Severity};
 use crate::read::disk::folder;
 use crate::read::route::Routes;
 use std::collections::{BTreeMap, BTreeSet};
@@ -69,9 +69,9 @@ fn telltale(private: &PrivateFacts, public: &Public) -> Telltale {
 pub(in crate::read) fn keep_back(
     job: &mut Job,
     route: &Route,
-    known: &Known<'_>,
+    known: &JobContext<'_>,
     problems: &mut Vec<Problem>,
-) -> Told {
+) -> Leaks {
     let public = known.public;
     let telltale = telltale(job.private.reveal(), public);
     captions(job, &telltale, public, problems);
@@ -109,7 +109,7 @@ pub(in crate::read) fn keep_back(
             *how = None;
         }
     }
-    known.tells.of_job(job, &telltale)
+    known.route_texts.leaks_of(job, &telltale)
 }
 
 /// Takes captions away that give something away; told once for a job.
@@ -166,20 +166,20 @@ pub(in crate::read) fn keep_back_in_poses(poses: &mut [Pose], public: &Public, p
 
 /// What all customers of a route read, made ready for looking: by route, the steps that tell something.
 #[derive(Debug)]
-pub(in crate::read) struct Tells(BTreeMap<String, Vec<(String, Text)>>);
+pub(in crate::read) struct RouteTexts(BTreeMap<String, Vec<(String, Text)>>);
 
 /// What of that gives a job away: the route, the step, and what.
-pub(in crate::read) type Told = BTreeSet<(String, String, What)>;
+pub(in crate::read) type Leaks = BTreeSet<(String, String, What)>;
 
-impl Tells {
-    pub fn of(routes: &Routes) -> Tells {
+impl RouteTexts {
+    pub fn of(routes: &Routes) -> RouteTexts {
         let of_step = |step: &Step| Some((step.name.clone(), Text::of(step.tells.as_deref()?)));
         let of_route = |route: &Route| route.steps.iter().filter_map(of_step).collect();
-        Tells(routes.sound.iter().map(|(key, route)| (key.clone(), of_route(route))).collect())
+        RouteTexts(routes.sound.iter().map(|(key, route)| (key.clone(), of_route(route))).collect())
     }
 
     /// What the job's own route tells of it.
-    fn of_job(&self, job: &Job, telltale: &Telltale) -> Told {
+    fn leaks_of(&self, job: &Job, telltale: &Telltale) -> Leaks {
         let steps = self.0.get(&job.route).into_iter().flatten();
         let found =
             steps.filter_map(|(step, text)| Some((job.route.clone(), step.clone(), telltale.in_text(text)?)));
@@ -190,18 +190,18 @@ impl Tells {
 /// Takes out of the routes what says something private of one of the jobs.
 pub(in crate::read) fn keep_back_in_routes(
     routes: &mut Routes,
-    tells: &Tells,
-    told: &Told,
+    texts: &RouteTexts,
+    leaks: &Leaks,
     public: &Public,
     problems: &mut Vec<Problem>,
 ) {
-    for (key, steps) in &tells.0 {
+    for (key, steps) in &texts.0 {
         let Some(route) = routes.sound.get_mut(key) else { continue };
-        let place = Place::file(format!("content/routes/{key}.toml"));
+        let place = Location::file(format!("content/routes/{key}.toml"));
         let mut whats = BTreeSet::new();
         for (name, text) in steps {
             let own =
-                told.iter().find(|(route, step, _)| (route, step) == (key, name)).map(|(_, _, what)| *what);
+                leaks.iter().find(|(route, step, _)| (route, step) == (key, name)).map(|(_, _, what)| *what);
             whats.extend(own.or_else(|| shape_in(text, public)));
             for step in route.steps.iter_mut().filter(|step| own.is_some() && step.name == *name) {
                 step.tells = None;

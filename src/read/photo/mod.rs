@@ -14,7 +14,7 @@ use crate::base::words::ticked;
 use crate::model::{Look as Header, Photo, Taken, TakenBy};
 use crate::problem::{Code, Problem};
 use crate::read::Look;
-use crate::read::disk::folder::{self, Entry};
+use crate::read::disk::folder::{self, FolderEntry};
 use chrono::{Datelike, Local, TimeZone};
 use std::path::Path;
 use std::time::UNIX_EPOCH;
@@ -23,7 +23,7 @@ use std::time::UNIX_EPOCH;
 /// shown without being asked for, which the photo's own name can overrule; a name that leaves a doubt is told.
 pub(in crate::read) fn photo(
     look: Look<'_>,
-    entry: &Entry,
+    entry: &FolderEntry,
     step: Option<&str>,
     shown: bool,
     problems: &mut Vec<Problem>,
@@ -73,14 +73,14 @@ fn taken(header: &Header, named: Option<(Day, Option<u32>)>, path: &Path) -> Opt
 }
 
 /// A name that only begins like a word that hides; not showing it is the safe answer.
-fn unclear(entry: &Entry, word: &str) -> Problem {
+fn unclear(entry: &FolderEntry, word: &str) -> Problem {
     let message = format!("{} is not shown, as its name begins like {}", ticked(&entry.name), ticked(word));
     let hint = format!("put a blank behind {} if that is meant, else give it another name", ticked(word));
     folder::at(Problem::new(Code::UnclearName, message).hint(hint), &entry.file)
 }
 
 /// A name that ends in `hide` is of a skin, or wishes not to be shown; not showing it is the safe answer.
-fn hide_or_skin(entry: &Entry) -> Problem {
+fn hide_or_skin(entry: &FolderEntry) -> Problem {
     let message = format!("{} is not shown, as its name ends in `hide`", ticked(&entry.name));
     let hint = "put `show` in front if it is a picture of a hide, or `hide` in front if it is not to be seen";
     folder::at(Problem::new(Code::UnclearName, message).hint(hint), &entry.file)

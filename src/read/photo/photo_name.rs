@@ -117,14 +117,14 @@ pub(in crate::read) fn read(name: &str) -> PhotoName {
 }
 
 /// A date in a name, perhaps with a time, and where it stands.
-struct Found {
+struct DateInName {
     place: Range<usize>,
     day: Day,
     second: Option<u32>,
 }
 
 /// The first date: `20260428`, `2026-04-28`, `20260428171502` and the like.
-fn find_date(stem: &str) -> Option<Found> {
+fn find_date(stem: &str) -> Option<DateInName> {
     let bytes = stem.as_bytes();
     let mut at = 0;
     while at < bytes.len() {
@@ -136,7 +136,7 @@ fn find_date(stem: &str) -> Option<Found> {
         if let Some((day, end)) = day_at(bytes, at, run) {
             let time = if run > 8 { clock_run(bytes, end, run - 8) } else { time_after(stem, end) };
             let (second, end) = time.map_or((None, end), |(second, end)| (Some(second), end));
-            return Some(Found { place: at..end, day, second });
+            return Some(DateInName { place: at..end, day, second });
         }
         at += run;
     }

@@ -10,7 +10,7 @@ use crate::base::digest::Digest;
 use crate::base::files;
 use crate::model::{Photo, Remains, Route};
 use crate::read::disk::content::Content;
-use crate::read::disk::folder::{Entry, Kind};
+use crate::read::disk::folder::{EntryKind, FolderEntry};
 use crate::read::job;
 use crate::read::job::link::key_and_value;
 use crate::read::route::Routes;
@@ -20,7 +20,11 @@ use std::collections::BTreeSet;
 const LIMIT: u64 = 1 << 20;
 
 /// What lies in a job's folder; none if that cannot be looked through.
-pub(in crate::read) fn of_job(content: &Content<'_>, folder: &Entry, routes: &Routes) -> Option<Remains> {
+pub(in crate::read) fn of_job(
+    content: &Content<'_>,
+    folder: &FolderEntry,
+    routes: &Routes,
+) -> Option<Remains> {
     if !folder.is_folder() {
         return None;
     }
@@ -65,7 +69,7 @@ fn hidden_throughout(remains: &Remains) -> BTreeSet<Digest> {
 }
 
 /// What lies in a pose's folder.
-pub(in crate::read) fn of_pose(content: &Content<'_>, folder: &Entry) -> Option<Remains> {
+pub(in crate::read) fn of_pose(content: &Content<'_>, folder: &FolderEntry) -> Option<Remains> {
     if !folder.is_folder() {
         return None;
     }
@@ -73,7 +77,7 @@ pub(in crate::read) fn of_pose(content: &Content<'_>, folder: &Entry) -> Option<
 }
 
 /// The photos among what lies in a folder.
-pub(in crate::read) fn of_entries(content: &Content<'_>, entries: &[Entry]) -> Remains {
+pub(in crate::read) fn of_entries(content: &Content<'_>, entries: &[FolderEntry]) -> Remains {
     let mut remains = Remains::default();
     let files = entries.iter().filter(|entry| !entry.is_folder());
     files.for_each(|entry| take(&mut remains, content, entry, Some(true)));
@@ -81,15 +85,15 @@ pub(in crate::read) fn of_entries(content: &Content<'_>, entries: &[Entry]) -> R
 }
 
 /// Takes a file, if it is a photo. `shown` is whether photos there are shown without being asked for.
-fn take(remains: &mut Remains, content: &Content<'_>, entry: &Entry, shown: Option<bool>) {
+fn take(remains: &mut Remains, content: &Content<'_>, entry: &FolderEntry, shown: Option<bool>) {
     if !photo_name::is_photo(&entry.name) {
         return;
     }
     let looked = match entry.kind {
-        Kind::File => photo(content.look, entry, None, shown.unwrap_or(false), &mut Vec::new()).ok(),
-        Kind::Folder | Kind::Lost => None,
+        EntryKind::File => photo(content.look, entry, None, shown.unwrap_or(false), &mut Vec::new()).ok(),
+        EntryKind::Folder | EntryKind::Lost => None,
         // What was made of it may not stay.
-        Kind::Gone => return,
+        EntryKind::Gone => return,
     };
     match looked {
         Some(photo) => remains.photos.push(Photo { shown: photo.shown && shown.is_some(), ..photo }),
@@ -110,7 +114,7 @@ fn shown_in(name: &str, own: Option<&Route>, routes: &Routes) -> Option<bool> {
 }
 
 /// The route that a damaged file names.
-fn route_in(file: &Entry) -> Option<String> {
+fn route_in(file: &FolderEntry) -> Option<String> {
     let bytes = files::read_up_to(&file.path, LIMIT).ok()?;
     let text = String::from_utf8_lossy(&bytes).into_owned();
     let values = text.lines().filter_map(key_and_value).filter(|(key, _)| *key == "route");

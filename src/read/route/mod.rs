@@ -14,7 +14,7 @@ use crate::base::words::ticked;
 use crate::model::{Price, PriceOf, Route, Step, StepWork};
 use crate::problem::{Code, Problem, Source};
 use crate::read::disk::content;
-use crate::read::disk::folder::{self, Entry};
+use crate::read::disk::folder::{self, FolderEntry};
 use crate::read::disk::text;
 use crate::read::toml::table::{self, Table};
 use crate::read::toml::value::Value;
@@ -29,7 +29,7 @@ pub(in crate::read) struct Routes {
 }
 
 /// What a route may name.
-pub(in crate::read) struct Known<'a> {
+pub(in crate::read) struct RouteContext<'a> {
     pub partners: &'a Partners,
     /// The folders of the showroom.
     pub animals: &'a BTreeSet<String>,
@@ -37,7 +37,11 @@ pub(in crate::read) struct Known<'a> {
 }
 
 /// Reads every route of `content/routes/`.
-pub(in crate::read) fn routes(entries: &[Entry], known: &Known<'_>, problems: &mut Vec<Problem>) -> Routes {
+pub(in crate::read) fn routes(
+    entries: &[FolderEntry],
+    known: &RouteContext<'_>,
+    problems: &mut Vec<Problem>,
+) -> Routes {
     let mut routes = Routes::default();
     for entry in entries {
         let Some(key) = entry.name.strip_suffix(".toml").filter(|_| !entry.is_folder()) else {
@@ -57,15 +61,20 @@ pub(in crate::read) fn routes(entries: &[Entry], known: &Known<'_>, problems: &m
     routes
 }
 
-fn route(entry: &Entry, key: &str, known: &Known<'_>, problems: &mut Vec<Problem>) -> Option<Route> {
+fn route(
+    entry: &FolderEntry,
+    key: &str,
+    known: &RouteContext<'_>,
+    problems: &mut Vec<Problem>,
+) -> Option<Route> {
     if !is_address_word(key) {
         problems.extend(content::bad_name(entry, key, ".toml"));
         return None;
     }
     match text::read(&entry.path, &entry.file) {
         Ok(source) => {
-            let (route, told) = of_source(&source, key, known);
-            problems.extend(told);
+            let (route, found) = of_source(&source, key, known);
+            problems.extend(found);
             route
         }
         Err(problem) => {
@@ -78,7 +87,7 @@ fn route(entry: &Entry, key: &str, known: &Known<'_>, problems: &mut Vec<Problem
 pub(in crate::read) fn of_source(
     source: &Source,
     key: &str,
-    known: &Known<'_>,
+    known: &RouteContext<'_>,
 ) -> (Option<Route>, Vec<Problem>) {
     table::read(source, "a route", |root| {
         let name = root.needed_text("name");
@@ -154,8 +163,11 @@ mod tests {
 
     fn route_of(text: &str) -> (Option<Route>, Vec<String>) {
         let (partners, animals) = (Partners::default(), BTreeSet::new());
-        let known =
-            Known { partners: &partners, animals: &animals, currency: Currency::from_code("USD").unwrap() };
+        let known = RouteContext {
+            partners: &partners,
+            animals: &animals,
+            currency: Currency::from_code("USD").unwrap(),
+        };
         let (route, problems) = of_source(&Source::new("content/routes/fan.toml", text), "fan", &known);
         (route, problems.into_iter().map(|p| p.message).collect())
     }

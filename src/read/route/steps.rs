@@ -1,6 +1,6 @@
 //! The steps of a route as written: what each takes, what it waits for, and an order that respects that.
 
-use super::Known;
+use super::RouteContext;
 use super::graph;
 use super::partners::Partners;
 use crate::base::words::{list, ticked};
@@ -27,7 +27,7 @@ struct Written<'a> {
 }
 
 /// All steps, in order; nothing if they cannot be put into one.
-pub(in crate::read) fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Vec<Step>> {
+pub(in crate::read) fn take(root: &Table<'_>, known: &RouteContext<'_>) -> Option<Vec<Step>> {
     let tables = root.tables("step", "a step");
     if tables.is_empty() {
         if root.get("step").is_none() {
@@ -61,7 +61,7 @@ pub(in crate::read) fn take(root: &Table<'_>, known: &Known<'_>) -> Option<Vec<S
     }
 }
 
-fn written<'a>(table: &Table<'a>, known: &Known<'_>) -> Option<Written<'a>> {
+fn written<'a>(table: &Table<'a>, known: &RouteContext<'_>) -> Option<Written<'a>> {
     let value = table.need("name", "name = \"skinned\"");
     let name = value.as_ref().and_then(Value::address_word);
     if let (Some(name), Some(value)) = (&name, &value)
@@ -92,7 +92,7 @@ fn sent_name(name: &str) -> String {
 }
 
 /// Exactly one of `bench`, `rest` and `away`.
-fn work(table: &Table<'_>, name: &str, known: &Known<'_>) -> Option<StepWork> {
+fn work(table: &Table<'_>, name: &str, known: &RouteContext<'_>) -> Option<StepWork> {
     let (bench, rest, away) = (table.get("bench"), table.get("rest"), table.get("away"));
     let written: Vec<&Value<'_>> = [&bench, &rest, &away].into_iter().flatten().collect();
     match written.as_slice() {

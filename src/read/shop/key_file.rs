@@ -9,7 +9,7 @@ use crate::base::digest::Digest;
 use crate::base::files;
 use crate::base::identity::Identity;
 use crate::model::ShopKey;
-use crate::problem::{Code, Place, Problem};
+use crate::problem::{Code, Location, Problem};
 use std::collections::BTreeSet;
 use std::path::Path;
 use zeroize::Zeroizing;
@@ -61,7 +61,7 @@ pub(in crate::read) fn guessable(key: &ShopKey) -> Option<Problem> {
         return None;
     };
     let hint = "run `benchlight open --new-key`: it draws a new key and says what to do next";
-    Some(Problem::new(code, message).at(Place::file(FILE)).hint(hint))
+    Some(Problem::new(code, message).at(Location::file(FILE)).hint(hint))
 }
 
 /// Whether 32 bytes follow a pattern that chance does not make. For bytes drawn at random each part is less likely than
@@ -87,13 +87,13 @@ pub(in crate::read) fn kept_identity(path: &Path) -> Result<Option<Identity>, Pr
     let bytes = text.and_then(|text| decoded(&text).ok());
     bytes.map(|bytes| Some(Identity::from_bytes(bytes))).ok_or_else(|| {
         Problem::new(Code::BadKey, "the file that keeps the shop's identity cannot be read")
-            .at(Place::file(IDENTITY))
+            .at(Location::file(IDENTITY))
             .hint("bring it back from a backup; without one delete it, and `benchlight post` asks before it goes on")
     })
 }
 
 fn bad(message: &str) -> Problem {
-    Problem::new(Code::BadKey, message).at(Place::file(FILE))
+    Problem::new(Code::BadKey, message).at(Location::file(FILE))
 }
 
 pub(in crate::read) fn decoded(text: &str) -> Result<[u8; 32], &'static str> {

@@ -4,17 +4,17 @@
 
 use crate::base::money::Currency;
 use crate::base::words::ticked;
-use crate::model::{DepositRule, MoneyRules, Storage, StoragePer, Tax, TaxBy, TaxRounding};
+use crate::model::{DepositRule, MoneyRules, Rounding, Storage, StoragePer, Tax, TaxBy};
 use crate::problem::Code;
 use crate::read::toml::table::Table;
 use crate::read::toml::value::Value;
 use std::collections::BTreeSet;
 
-const ROUNDINGS: [(&str, TaxRounding); 4] = [
-    ("half-up", TaxRounding::HalfUp),
-    ("half-even", TaxRounding::HalfEven),
-    ("up", TaxRounding::Up),
-    ("down", TaxRounding::Down),
+const ROUNDINGS: [(&str, Rounding); 4] = [
+    ("half-up", Rounding::HalfUp),
+    ("half-even", Rounding::HalfEven),
+    ("up", Rounding::Up),
+    ("down", Rounding::Down),
 ];
 
 const STORAGE_PER: [(&str, StoragePer); 4] = [
@@ -35,7 +35,7 @@ pub(in crate::read) fn take(root: &Table<'_>) -> Option<MoneyRules> {
         currency,
         deposit: get("deposit").and_then(|v| v.deposit(currency)).unwrap_or(DepositRule::None),
         taxes: taxes(root),
-        tax_rounding: get("tax-rounding").and_then(|v| v.one_of(&ROUNDINGS)).unwrap_or(TaxRounding::HalfUp),
+        tax_rounding: get("tax-rounding").and_then(|v| v.one_of(&ROUNDINGS)).unwrap_or(Rounding::HalfUp),
         tax_by: get("tax-by")
             .and_then(|v| v.one_of(&[("whole", TaxBy::Whole), ("line", TaxBy::Line)]))
             .unwrap_or(TaxBy::Whole),

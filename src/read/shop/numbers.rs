@@ -1,14 +1,14 @@
 //! `numbers.txt`: what was given, from the file and from every second version of it that a sync kept.
 //!
 //! All of them count: a number that stands in any was given. A part that cannot be read is told and takes nothing away from the rest.
-//! What the lines mean is `work::given`'s.
+//! What the lines mean is `work::issued`'s.
 
 use crate::base::files;
-use crate::base::given::Given;
+use crate::base::issued::Issued;
 use crate::base::passing::{Passing, passing};
 use crate::base::words::{count, ticked};
 use crate::problem::{Code, Problem, Severity};
-use crate::read::disk::folder::{self, Entry};
+use crate::read::disk::folder::{self, FolderEntry};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -25,8 +25,8 @@ pub(in crate::read) fn is_copy(name: &str) -> bool {
 }
 
 /// All that was given.
-pub(in crate::read) fn read(home: &Path, problems: &mut Vec<Problem>) -> Given {
-    let mut given = Given::default();
+pub(in crate::read) fn read(home: &Path, problems: &mut Vec<Problem>) -> Issued {
+    let mut issued = Issued::default();
     // They are told as what they are here.
     problems.retain(|problem| {
         let name = problem.place.as_ref().and_then(|place| place.file.strip_prefix("content/"));
@@ -41,8 +41,8 @@ pub(in crate::read) fn read(home: &Path, problems: &mut Vec<Problem>) -> Given {
         }
         match files::read_up_to(&home.join(&name), LIMIT) {
             Ok(bytes) => {
-                let unread = given.take_in(&String::from_utf8_lossy(&bytes));
-                problems.extend(told(&unread, &file));
+                let unread = issued.take_in(&String::from_utf8_lossy(&bytes));
+                problems.extend(unread_lines(&unread, &file));
             }
             Err(cause) => {
                 let problem = Problem::new(Code::Unreadable, cause.to_string());
@@ -51,7 +51,7 @@ pub(in crate::read) fn read(home: &Path, problems: &mut Vec<Problem>) -> Given {
             }
         }
     }
-    given
+    issued
 }
 
 /// The files by name, the plain one first. Links and pipes are told elsewhere and not opened.
@@ -64,7 +64,7 @@ fn names(home: &Path) -> Vec<String> {
     names
 }
 
-fn told(unread: &[usize], file: &str) -> Option<Problem> {
+fn unread_lines(unread: &[usize], file: &str) -> Option<Problem> {
     let first = unread.first()?;
     let message = match unread.len() {
         1 => format!("line {first} cannot be read; if it begins with a number, that counts as given"),
@@ -83,6 +83,6 @@ pub fn path(root: &Path) -> PathBuf {
 }
 
 /// Whether this is one of the files that are read here.
-pub(in crate::read) fn is_read(entry: &Entry) -> bool {
+pub(in crate::read) fn is_read(entry: &FolderEntry) -> bool {
     entry.is_file() && is_copy(&entry.name)
 }

@@ -10,7 +10,7 @@ use crate::read::toml::value::Value;
 use std::net::IpAddr;
 
 #[derive(Clone, Copy)]
-enum Kind {
+enum HostKind {
     Folder,
     Storage,
     Sftp,
@@ -20,10 +20,10 @@ enum Kind {
 pub(in crate::read) fn take(root: &Table<'_>) -> Option<Post> {
     let table = root.table("post", "`[post]`")?;
     let kinds = [
-        ("storage", Kind::Storage),
-        ("sftp", Kind::Sftp),
-        ("webdav", Kind::Webdav),
-        ("folder", Kind::Folder),
+        ("storage", HostKind::Storage),
+        ("sftp", HostKind::Sftp),
+        ("webdav", HostKind::Webdav),
+        ("folder", HostKind::Folder),
     ];
     let kind = table.need("to", "to = \"folder\"").and_then(|v| v.one_of(&kinds));
     // Without a kind no key could be told from a wrong one.
@@ -31,7 +31,7 @@ pub(in crate::read) fn take(root: &Table<'_>) -> Option<Post> {
     let quiet = table.get("quiet").and_then(|v| v.whole(1, 86_400));
     let patience = table.get("patience").and_then(|v| v.whole(1, 3_600));
     let key_file = match kind {
-        Some(Kind::Folder) | None => None,
+        Some(HostKind::Folder) | None => None,
         Some(_) => table.text("key-file"),
     };
     if kind.is_some() {
@@ -40,10 +40,10 @@ pub(in crate::read) fn take(root: &Table<'_>) -> Option<Post> {
     Some(Post { to: to??, key_file, quiet: quiet.unwrap_or(60), patience: patience.unwrap_or(30) })
 }
 
-fn place(table: &Table<'_>, kind: Kind) -> Option<PostTo> {
+fn place(table: &Table<'_>, kind: HostKind) -> Option<PostTo> {
     match kind {
-        Kind::Folder => Some(PostTo::Folder { folder: table.needed_text("folder")? }),
-        Kind::Storage => {
+        HostKind::Folder => Some(PostTo::Folder { folder: table.needed_text("folder")? }),
+        HostKind::Storage => {
             let endpoint =
                 table.need("endpoint", "endpoint = \"https://storage.example\"").and_then(|v| address(&v));
             let bucket = table.needed_text("bucket");
@@ -51,7 +51,7 @@ fn place(table: &Table<'_>, kind: Kind) -> Option<PostTo> {
             let folder = table.get("folder").map_or(Some(String::new()), |v| inner_folder(&v));
             Some(PostTo::Storage { endpoint: endpoint?, bucket: bucket?, region, folder: folder? })
         }
-        Kind::Sftp => {
+        HostKind::Sftp => {
             let host = table.need("host", "host = \"web.example\"").and_then(|v| name(&v, "host"));
             let port = table.get("port").and_then(|v| v.whole(1, 65_535)).and_then(|p| u16::try_from(p).ok());
             // A name that cannot be is told, and then nothing of the file is taken.
@@ -59,7 +59,7 @@ fn place(table: &Table<'_>, kind: Kind) -> Option<PostTo> {
             let folder = table.text("folder").unwrap_or_default();
             Some(PostTo::Sftp { host: host?, port, user, folder })
         }
-        Kind::Webdav => {
+        HostKind::Webdav => {
             let address =
                 table.need("address", "address = \"https://dav.example/site/\"").and_then(|v| address(&v));
             let user = table.text("user");

@@ -22,11 +22,11 @@ pub(in crate::read) fn masked(source: &Source) -> (Source, Vec<Problem>) {
         return (source.clone(), Vec::new());
     }
     let source = Source::new(source.file.clone(), text);
-    let problems = found.iter().map(|span| told(&source, span)).collect();
+    let problems = found.iter().map(|span| secret_there(&source, span)).collect();
     (source, problems)
 }
 
-fn told(source: &Source, span: &Span) -> Problem {
+fn secret_there(source: &Source, span: &Span) -> Problem {
     Problem::new(Code::SecretInShop, "a secret stands in this file, which is no place for one")
         .at(source.place(span))
         .hint(

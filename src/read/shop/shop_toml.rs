@@ -35,8 +35,8 @@ pub(in crate::read) fn studio(
     };
     let studio = studio.filter(|_| secret.is_empty());
     // A key that is a secret is told once, as what it is.
-    let told = problems.into_iter().filter(|problem| !secrets::says_more(&secret, problem));
-    (studio, told.chain(secret.clone()).map(stops).collect())
+    let others = problems.into_iter().filter(|problem| !secrets::says_more(&secret, problem));
+    (studio, others.chain(secret.clone()).map(stops).collect())
 }
 
 fn take_studio(root: &Table<'_>, pages: &BTreeSet<String>) -> Option<Studio> {

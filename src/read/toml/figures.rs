@@ -4,6 +4,7 @@
 
 use super::value::Value;
 use crate::base::day::Day;
+use crate::base::exact;
 use crate::base::minutes::Minutes;
 use crate::base::money::{Currency, Money, MoneyError, plain_decimal};
 use crate::base::words::{count, ticked};
@@ -135,7 +136,21 @@ impl<'a> Value<'a> {
             let message = format!("{} is not a percentage", ticked(self.written()));
             self.bad(Code::BadValue, message, "write a number from 0 to 100, such as `6.25`");
         }
-        percent
+        self.not_too_fine(percent?)
+    }
+
+    /// A number that money can be reckoned with to the last digit.
+    fn not_too_fine(&self, number: Decimal) -> Option<Decimal> {
+        if exact::fits(number) {
+            return Some(number);
+        }
+        let message = format!("{} has too many digits", ticked(self.written()));
+        self.bad(
+            Code::BadValue,
+            message,
+            format!("write at most {} digits after the point", exact::DECIMALS),
+        );
+        None
     }
 
     /// A plain number that is more than nothing, such as a count or a measure.
@@ -149,7 +164,7 @@ impl<'a> Value<'a> {
             let message = format!("{} cannot be {}", ticked(self.key), ticked(self.written()));
             self.bad(Code::BadValue, message, "write a plain number above 0, such as `12` or `4.25`");
         }
-        number
+        self.not_too_fine(number?)
     }
 
     /// A whole number within bounds; `of` is what it counts.

@@ -49,7 +49,7 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// Tells of a problem in this file.
+    /// RouteTexts of a problem in this file.
     pub fn tell(&self, problem: Problem) {
         self.problems.borrow_mut().push_with_waiting(problem, self.waiting());
     }
@@ -70,7 +70,7 @@ impl<'a> Sheet<'a> {
         if self.problems.borrow().is_over() { problem } else { problem.at(self.source.place(span)) }
     }
 
-    /// Tells of a word that nothing knows.
+    /// RouteTexts of a word that nothing knows.
     pub fn stray(&self, stray: Stray) {
         if self.is_full() {
             self.tell(self.problem(stray.code, &stray.span, stray.message));
@@ -79,7 +79,7 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// Tells of a key that is missing.
+    /// RouteTexts of a key that is missing.
     pub fn missing(&self, missing: Missing) {
         if self.is_full() {
             self.tell(missing.problem);
@@ -88,7 +88,7 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// Tells of words that nothing knows, with the nearest right one, or where they belong; then of
+    /// RouteTexts of words that nothing knows, with the nearest right one, or where they belong; then of
     /// what is missing and not just misspelt.
     pub fn judge(&self, top: &[&'static str]) {
         let (strays, missing) = (self.strays.take(), self.missing.take());
@@ -117,8 +117,8 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// All that was told.
-    pub fn told(&self) -> Vec<Problem> {
-        self.problems.take().told()
+    /// Takes out all that was told.
+    pub fn take_problems(&self) -> Vec<Problem> {
+        self.problems.take().into_problems()
     }
 }

@@ -40,7 +40,7 @@ pub(in crate::read) fn read<T>(
     let taken = take(&root);
     root.finish();
     sheet.judge(&root.asked.borrow());
-    let problems = sheet.told();
+    let problems = sheet.take_problems();
     let sound = problems.iter().all(|p| p.severity < Severity::Mend);
     (taken.filter(|_| sound), problems)
 }
@@ -79,7 +79,7 @@ impl<'a> Table<'a> {
         value
     }
 
-    /// Tells that a key is missing.
+    /// RouteTexts that a key is missing.
     pub fn missing(&self, key: &str, example: &str) {
         let message = format!("{} needs {}", self.thing, ticked(key));
         let problem = match &self.span {
@@ -90,7 +90,7 @@ impl<'a> Table<'a> {
         self.sheet.missing(Missing { table: self.span(), key: key.to_owned(), problem });
     }
 
-    /// Tells of a key that is none of `known`, with the nearest right one, or where it belongs.
+    /// RouteTexts of a key that is none of `known`, with the nearest right one, or where it belongs.
     pub fn stray(&self, value: &Value<'_>, code: Code, message: String, known: impl FnOnce() -> Vec<String>) {
         // The list can be long, and what is only counted needs none.
         let known = if self.sheet.is_full() { Vec::new() } else { known() };
@@ -141,7 +141,7 @@ impl<'a> Table<'a> {
         values.map(|(name, value)| Value::new(self.sheet, name.get_ref(), name.span(), value)).collect()
     }
 
-    /// Tells of every key that was not asked for; whether there was none.
+    /// RouteTexts of every key that was not asked for; whether there was none.
     pub fn finish(&self) -> bool {
         let asked = self.asked.borrow();
         if self.own_keys.get() {

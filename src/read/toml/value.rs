@@ -35,12 +35,12 @@ impl<'a> Value<'a> {
         self.sheet.problem(code, &self.span(), message)
     }
 
-    /// Tells of a problem at this value.
+    /// RouteTexts of a problem at this value.
     pub fn bad(&self, code: Code, message: impl Into<String>, hint: impl Into<String>) {
         self.sheet.tell(self.problem(code, message).hint(hint));
     }
 
-    /// Tells of a word that is none of `known`, with the nearest right one, else with `otherwise`.
+    /// RouteTexts of a word that is none of `known`, with the nearest right one, else with `otherwise`.
     pub fn unknown<'k>(
         &self,
         code: Code,
@@ -85,7 +85,7 @@ impl<'a> Value<'a> {
         self.value.get_ref().is_table()
     }
 
-    /// Tells that this is another kind of value than the key asks for.
+    /// RouteTexts that this is another kind of value than the key asks for.
     pub fn wrong_kind(&self, wanted: &str, example: &str) {
         let (key, found) = (ticked(self.key), kind(self.value.get_ref()));
         let (message, hint) = match self.in_list {

@@ -1,6 +1,7 @@
 //! The bench's load by week as a drawing: where each bar stands and how high it is. Colours and words are the
 //! theme's.
 
+use super::terms::hours;
 use crate::model::LoadWeek;
 use crate::render::dates::DayWords;
 use crate::render::desk::Desk;
@@ -50,8 +51,8 @@ pub(super) fn of(desk: &Desk<'_>, load: &[LoadWeek]) -> Option<Chart> {
     let top = |tall: u32| 10 + HIGH - tall.min(HIGH);
     let weeks = (0u32..).zip(load).map(|(n, week)| Week {
         monday: desk.theme.dates.day(week.monday),
-        hours: super::view::hours(desk, week.hours),
-        taken: super::view::hours(desk, week.taken),
+        hours: hours(desk, week.hours),
+        taken: hours(desk, week.taken),
         percent: percent(week),
         x: n * WIDE,
         hours_high: high(week.hours.0),

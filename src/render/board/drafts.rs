@@ -4,7 +4,7 @@
 
 use super::who::Who;
 use crate::base::day::Day;
-use crate::model::{Job, PageLife, ReadyPiece, Route, Standing, StepWork, Wait, WorkedJob};
+use crate::model::{Job, PageLife, ReadyPiece, Route, StepState, StepWork, Wait, WorkedJob};
 use crate::render::desk::Desk;
 use crate::render::theme::percent;
 use serde::Serialize;
@@ -87,8 +87,8 @@ fn back(about: &About<'_>) -> Option<Draft> {
     let steps = about.route.steps.iter().zip(&about.worked.steps).rev();
     let fresh = |day: &Day| (0..=NEWS).contains(&today.since(*day));
     let (partner, day) = steps
-        .filter_map(|(step, state)| match (&step.work, &state.standing) {
-            (StepWork::Away { partner }, Standing::Reached { day, exact: true }) if fresh(day) => {
+        .filter_map(|(step, own)| match (&step.work, &own.state) {
+            (StepWork::Away { partner }, StepState::Reached { day, exact: true, .. }) if fresh(day) => {
                 Some((about.desk.shop.partners.get(partner)?.name.clone(), *day))
             }
             _ => None,
@@ -131,7 +131,7 @@ impl About<'_> {
     }
 
     fn gate(&self, gate: &str) -> String {
-        crate::render::view::progress::gate_in_words(self.desk, gate)
+        crate::render::gate_words::of_one(self.desk.theme, gate)
     }
 
     fn say(&self, key: &str, gaps: &[(&str, String)]) -> String {

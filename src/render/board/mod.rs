@@ -11,6 +11,7 @@
 mod chart;
 mod drafts;
 mod slip;
+mod terms;
 mod view;
 mod who;
 
@@ -23,10 +24,8 @@ use crate::model::{Board, Shop, Worked};
 use crate::problem::Problems;
 use serde::Serialize;
 
-pub use chart::{Chart, Week};
 pub use drafts::Draft;
-pub use view::{BoardView, KeptSince, Kind, Mending, Mention, Row, Slip, SumsView};
-pub use who::Who;
+pub use view::{BoardView, KeptSince, Row, Slip, SumsView};
 
 /// The page as its template sees it.
 #[derive(Serialize)]

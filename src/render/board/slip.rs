@@ -1,11 +1,11 @@
 //! One job of the board on one slip: all that the owner may be asked on the phone.
 
 use super::drafts::Draft;
-use super::view::Open;
+use super::terms::brief;
 use super::who::Who;
 use crate::model::{PageLife, WorkedJob};
 use crate::render::dates::DayWords;
-use crate::render::desk::Desk;
+use crate::render::desk::{Desk, JobAtHand};
 use crate::render::paths;
 use crate::render::view::progress::{self, Need, Now};
 use serde::Serialize;
@@ -53,9 +53,9 @@ impl Slip {
     }
 }
 
-pub(super) fn of(desk: &Desk<'_>, open: Open<'_>, who: Who, drafts: Vec<Draft>) -> Slip {
-    let Open { job, route, worked } = open;
-    let day = |day| super::view::brief(desk, day);
+pub(super) fn of(desk: &Desk<'_>, open: JobAtHand<'_>, who: Who, drafts: Vec<Draft>) -> Slip {
+    let JobAtHand { job, route, worked } = open;
+    let day = |day| brief(desk, day);
     let pose = job.pose.as_ref().filter(|choice| choice.on <= desk.worked.today);
     let pose = pose.map(|choice| choice.words.replace('-', " "));
     let about =
@@ -74,10 +74,10 @@ pub(super) fn of(desk: &Desk<'_>, open: Open<'_>, who: Who, drafts: Vec<Draft>) 
         pose,
         ready: worked.ready.map(day),
         collected: worked.collected.map(day),
-        soonest: worked.window.map(|w| day(w.soonest)),
-        likely: worked.window.map(|w| day(w.likely)),
-        latest: worked.window.map(|w| day(w.latest)),
-        choose_by: worked.choose_by.map(day),
+        soonest: worked.window().map(|w| day(w.soonest)),
+        likely: worked.window().map(|w| day(w.likely)),
+        latest: worked.window().map(|w| day(w.latest)),
+        choose_by: worked.choose_by().map(day),
         now: progress::now(desk, route, worked),
         needs: progress::needs(desk, job, worked).0,
         total: desk.money(worked.ledger.total),

@@ -3,15 +3,15 @@
 use super::chart::{self, Chart};
 use super::drafts::{self, About, Draft};
 use super::slip;
+use super::terms::{brief, hours, open};
 use super::who::Who;
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
 use crate::base::money::Money;
-use crate::model::{Board, Job, Likely, OwedPiece, ReadyPiece, Route, Spoilt, Sums, Wait, WorkedJob};
+use crate::model::{Board, Likely, OwedPiece, ReadyPiece, Spoilt, Sums, Wait};
 use crate::render::dates::DayWords;
-use crate::render::desk::Desk;
-use crate::render::view::progress::gate_in_words;
-use rust_decimal::Decimal;
+use crate::render::desk::{Desk, JobAtHand};
+use crate::render::gate_words;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -26,7 +26,7 @@ pub struct BoardView {
     pub open: usize,
     /// Hours of hands-on time that are left on all of them.
     pub left: String,
-    pub bench: Vec<Kind>,
+    pub bench: Vec<StepQueueView>,
     /// All kinds together: pieces and hours.
     pub turns: usize,
     pub hours: String,
@@ -47,7 +47,7 @@ pub struct BoardView {
 
 /// A kind of bench work.
 #[derive(Clone, Debug, Serialize)]
-pub struct Kind {
+pub struct StepQueueView {
     /// What will be true when it is over: `mounted`.
     pub step: String,
     pub hours: String,
@@ -122,14 +122,6 @@ pub struct Mending {
 /// Since when the last good pages of broken parts stay, by the parts' words, such as `job 26-041`, as `write` notes them.
 pub type KeptSince = std::collections::BTreeMap<Spoilt, Day>;
 
-/// A job of the board with all that belongs to it.
-#[derive(Clone, Copy)]
-pub(super) struct Open<'a> {
-    pub job: &'a Job,
-    pub route: &'a Route,
-    pub worked: &'a WorkedJob,
-}
-
 /// The board's words.
 pub(super) fn of(desk: &Desk<'_>, board: &Board, kept: &KeptSince) -> BoardView {
     let rows = Rows { desk };
@@ -158,29 +150,6 @@ pub(super) fn of(desk: &Desk<'_>, board: &Board, kept: &KeptSince) -> BoardView 
     }
 }
 
-/// Hours as a plain number: `0.75`.
-pub(super) fn hours(desk: &Desk<'_>, minutes: Minutes) -> String {
-    let hours = Decimal::from(minutes.0) / Decimal::from(60);
-    // Whole figures say enough once there are many.
-    desk.theme.amounts.measure(hours.round_dp(if minutes.0 >= 600 { 0 } else { 2 }))
-}
-
-/// A day whose short form leaves no doubt about the year.
-pub(super) fn brief(desk: &Desk<'_>, day: Day) -> DayWords {
-    let words = desk.theme.dates.day(day);
-    if day.year() == desk.worked.today.year() {
-        return words;
-    }
-    DayWords { short: words.long.clone(), ..words }
-}
-
-/// The job at a place of the board.
-pub(super) fn open<'a>(desk: &Desk<'a>, at: usize) -> Option<Open<'a>> {
-    let worked = desk.worked.jobs.get(at)?;
-    let job = desk.shop.jobs.get(worked.job)?;
-    Some(Open { job, route: desk.shop.routes.get(&job.route)?, worked })
-}
-
 /// What puts places into rows.
 struct Rows<'a> {
     desk: &'a Desk<'a>,
@@ -204,8 +173,8 @@ impl Rows<'_> {
         Row { mention, step: step.replace('-', " "), ..Row::default() }
     }
 
-    fn bench(&self, board: &Board) -> Vec<Kind> {
-        let kind = |kind: &crate::model::BenchKind| Kind {
+    fn bench(&self, board: &Board) -> Vec<StepQueueView> {
+        let kind = |kind: &crate::model::StepQueue| StepQueueView {
             step: kind.step.replace('-', " "),
             hours: hours(self.desk, kind.time.likely),
             turns: kind
@@ -223,9 +192,8 @@ impl Rows<'_> {
     }
 
     fn wait(&self, wait: &Wait) -> Row {
-        let gates: Vec<String> = wait.gates.iter().map(|gate| gate_in_words(self.desk, gate)).collect();
         Row {
-            gates: Some(self.desk.theme.list(&gates)),
+            gates: Some(gate_words::of_all(self.desk.theme, &wait.gates)),
             blocking: wait.blocking,
             by: wait.by.and_then(|by| self.day(by)),
             costs: wait.by.is_some_and(|by| by <= self.desk.worked.today),
@@ -328,7 +296,7 @@ fn slips(desk: &Desk<'_>, board: &Board) -> Vec<Slip> {
         let Some(open) = open(desk, *at) else { continue };
         let who = Who::of(open.job);
         let ready = board.ready.iter().find(|ready| ready.at == *at);
-        let Open { job, route, worked } = open;
+        let JobAtHand { job, route, worked } = open;
         let about = About { desk, job, route, worked, who: &who };
         let drafts: Vec<Draft> = drafts::all(&about, waits.get(at).map_or(&[], Vec::as_slice), ready);
         slips.push(slip::of(desk, open, who, drafts));

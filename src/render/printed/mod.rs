@@ -93,11 +93,11 @@ impl Table {
 
 /// A word of the theme without gaps.
 fn word(theme: &Theme, key: &str) -> Result<String, Problems> {
-    said(theme, key, &[])
+    filled_word(theme, key, &[])
 }
 
 /// A word of the theme with its gaps filled.
-fn said(theme: &Theme, key: &str, gaps: &[(&str, &str)]) -> Result<String, Problems> {
+fn filled_word(theme: &Theme, key: &str, gaps: &[(&str, &str)]) -> Result<String, Problems> {
     let value = |name: &str| gaps.iter().find(|(gap, _)| *gap == name).map(|(_, text)| (*text).to_owned());
     theme.words.say(key, None, &value).map_err(|unsayable| theme.words.problem(unsayable.to_string()))
 }

@@ -1,10 +1,11 @@
 //! The packing list of a parcel: for whoever packs, and for the partner who opens it.
 
-use super::{Paper, Printed, Sheet, Table, said, word};
+use super::{Paper, Printed, Sheet, Table, filled_word};
 use crate::base::person::initial;
 use crate::model::{Choice, PackingList, Shop, StaysFor, Worked};
 use crate::problem::Problems;
 use crate::render::dates::DayWords;
+use crate::render::gate_words;
 use crate::render::paths::{as_words, capital};
 use crate::render::theme::Theme;
 use crate::render::view::measures::in_words;
@@ -17,7 +18,7 @@ const GOES: [&str; 9] =
 const STAYS: [&str; 5] = ["number", "piece", "initial", "step", "why"];
 
 #[derive(Serialize)]
-struct View {
+struct ParcelPage {
     sheet: Sheet,
     partner: String,
     leaves: Option<DayWords>,
@@ -60,7 +61,7 @@ pub fn parcel(
     });
     let partner = shop.partners.get(&list.partner).map_or(list.partner.as_str(), |p| p.name.as_str());
     let csv = goes.csv();
-    let view = View {
+    let view = ParcelPage {
         sheet: Sheet::of(shop, worked, theme, paper),
         partner: partner.to_owned(),
         leaves: list.leaves.map(|day| theme.dates.day(day)),
@@ -109,26 +110,18 @@ fn stays(shop: &Shop, worked: &Worked, theme: &Theme, list: &PackingList) -> Res
 }
 
 fn why(theme: &Theme, why: &StaysFor) -> Result<String, Problems> {
-    let gates = |gates: &[String]| -> String {
-        let names: Vec<String> = gates.iter().map(|gate| gate_words(theme, gate)).collect();
-        theme.list(&names)
-    };
+    let gates = |gates: &[String]| gate_words::of_all(theme, gates);
     match why {
-        StaysFor::Gates(open) => said(theme, "parcel.why.gates", &[("gates", &gates(open))]),
+        StaysFor::Gates(open) => filled_word(theme, "parcel.why.gates", &[("gates", &gates(open))]),
         StaysFor::Steps(steps, open) => {
             let steps: Vec<String> = steps.iter().map(|step| as_words(step).to_lowercase()).collect();
-            let steps = said(theme, "parcel.why.steps", &[("steps", &theme.list(&steps))])?;
+            let steps = filled_word(theme, "parcel.why.steps", &[("steps", &theme.list(&steps))])?;
             match open.is_empty() {
                 true => Ok(steps),
-                false => said(theme, "parcel.why.both", &[("steps", &steps), ("gates", &gates(open))]),
+                false => filled_word(theme, "parcel.why.both", &[("steps", &steps), ("gates", &gates(open))]),
             }
         }
     }
-}
-
-/// What the theme calls a gate, else the owner's own word for it.
-fn gate_words(theme: &Theme, gate: &str) -> String {
-    word(theme, &format!("gate.name.{gate}")).unwrap_or_else(|_| gate.replace('-', " "))
 }
 
 fn species(shop: &Shop, worked: &Worked, list: &PackingList) -> Vec<Counted> {

@@ -29,7 +29,7 @@ const COLUMNS: [&str; 16] = [
 ];
 
 #[derive(Serialize)]
-struct View {
+struct RegisterPage {
     sheet: Sheet,
     from: DayWords,
     to: DayWords,
@@ -65,7 +65,7 @@ pub fn register(
     let rows = register.entries.iter().map(row).collect();
     let entries = Table::of(theme, "register", &COLUMNS, rows)?;
     let csv = entries.csv();
-    let view = View {
+    let view = RegisterPage {
         sheet: Sheet::of(shop, worked, theme, paper),
         from: theme.dates.day(register.from),
         to: theme.dates.day(register.to),

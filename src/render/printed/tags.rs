@@ -6,7 +6,7 @@ use crate::base::person::initial;
 use crate::base::qr::Qr;
 use crate::base::words::ticked;
 use crate::model::{Shop, Worked, WorkedJob};
-use crate::problem::{Code, Place, Problem, Problems};
+use crate::problem::{Code, Location, Problem, Problems};
 use crate::render::dates::DayWords;
 use crate::render::theme::Theme;
 use serde::Serialize;
@@ -25,7 +25,7 @@ const GROUP: usize = 4;
 const LONG: usize = 9;
 
 #[derive(Serialize)]
-struct View {
+struct TagsPage {
     sheet: Sheet,
     single: bool,
     tags: Vec<TagView>,
@@ -71,7 +71,7 @@ pub fn tags(
     let views = jobs.iter().filter_map(|at| worked.jobs.get(*at)).map(|job| tag(shop, theme, job));
     let tags: Vec<TagView> = views.collect::<Result<_, _>>()?;
     let sheet = Sheet::of(shop, worked, theme, sheets.paper);
-    theme.render("tags.html", &View { sheet, single: sheets.single, tags })
+    theme.render("tags.html", &TagsPage { sheet, single: sheets.single, tags })
 }
 
 fn tag(shop: &Shop, theme: &Theme, worked: &WorkedJob) -> Result<TagView, Problems> {
@@ -105,7 +105,7 @@ fn tag(shop: &Shop, theme: &Theme, worked: &WorkedJob) -> Result<TagView, Proble
 
 fn no_web_address() -> Problem {
     Problem::new(Code::NoWebAddress, "the shop has no web address that a hang tag could lead to")
-        .at(Place::file("content/shop.toml"))
+        .at(Location::file("content/shop.toml"))
         .hint(
             "add a line such as `web = \"https://my-studio.example/\"`: where the finished pages are put up",
         )
@@ -113,6 +113,6 @@ fn no_web_address() -> Problem {
 
 fn too_long(web: &str) -> Problem {
     Problem::new(Code::NoWebAddress, format!("the address {} is too long for a code", ticked(web)))
-        .at(Place::file("content/shop.toml"))
+        .at(Location::file("content/shop.toml"))
         .hint("use a shorter address under `web`")
 }

@@ -17,7 +17,7 @@ pub fn missing_words(sources: &BTreeMap<String, Source>, words: &Words) -> Probl
                 problem.did_you_mean(key, words.keys()).at(source.place(&(at..at + key.len())))
             });
         }
-        few.told()
+        few.into_problems()
     });
     missing.collect()
 }

@@ -2,7 +2,7 @@
 
 use crate::base::files::{identities, identity, read_up_to};
 use crate::base::names::{is_hidden, is_key_file};
-use crate::problem::{Code, Place, Problem, Problems, Source};
+use crate::problem::{Code, Location, Problem, Problems, Source};
 use include_dir::{Dir, include_dir};
 use std::collections::BTreeMap;
 use std::fs;
@@ -33,7 +33,7 @@ pub fn gather(shop_root: &Path) -> Result<(BTreeMap<String, Source>, Problems), 
             let note =
                 Problem::new(Code::UnknownThemeFile, format!("no file of the theme is called `{name}`"));
             let known = sources.keys().map(String::as_str);
-            notes.push(note.did_you_mean(&name, known).at(Place::file(named(&name))));
+            notes.push(note.did_you_mean(&name, known).at(Location::file(named(&name))));
             continue;
         }
         match own_text(shop_root, &name, &keys) {
@@ -106,7 +106,7 @@ fn own_files(folder: &Path) -> Vec<String> {
 
 fn own_text(shop_root: &Path, name: &str, keys: &[(u64, u64)]) -> Result<String, Problems> {
     let path = &shop_root.join(FOLDER).join(name);
-    let stop = |message: String| Problem::new(Code::Theme, message).at(Place::file(named(name)));
+    let stop = |message: String| Problem::new(Code::Theme, message).at(Location::file(named(name)));
     if let Some((message, hint)) = strange(shop_root, path, keys) {
         return Err(Problems::from_iter([stop(message.to_owned()).hint(hint)]));
     }

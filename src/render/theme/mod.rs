@@ -14,7 +14,7 @@ use super::amounts::Amounts;
 use super::dates::Dates;
 use crate::base::digest::Digest;
 use crate::base::words::count;
-use crate::problem::{Code, Place, Problem, Problems, Severity, Source};
+use crate::problem::{Code, Location, Problem, Problems, Severity, Source};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -70,7 +70,7 @@ fn lent_words(lent: &[String]) -> Option<Problem> {
     };
     let problem = Problem::new(Code::Theme, message).with_severity(Severity::Note);
     let hint = "the program is newer than this file: copy the lines from its own words.toml and put them into your words";
-    Some(problem.at(Place::file(files::named(WORDS))).hint(hint))
+    Some(problem.at(Location::file(files::named(WORDS))).hint(hint))
 }
 
 impl Theme {

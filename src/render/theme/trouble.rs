@@ -1,7 +1,7 @@
 //! Errors of the template engine as problems with file and line.
 
 use super::files::{is_own, named};
-use crate::problem::{Code, Place, Problem, Problems, Source, Span};
+use crate::problem::{Code, Location, Problem, Problems, Source, Span};
 use std::collections::BTreeMap;
 use tera::{ErrorKind, Tera};
 
@@ -12,7 +12,7 @@ pub fn told(error: &tera::Error, sources: &BTreeMap<String, Source>) -> Problem 
             let problem = Problem::new(Code::Theme, lowered(report.message()));
             let place = match sources.get(report.filename()) {
                 Some(source) => source.place(&report.span().range),
-                None => Place::file(report.filename()),
+                None => Location::file(report.filename()),
             };
             problem.at(place)
         }
@@ -59,8 +59,8 @@ fn circle(chain: &[&str], tag: &str, sources: &BTreeMap<String, Source>) -> Prob
 }
 
 /// Where a template names another one in a tag; else the template as a whole.
-fn tag_place(template: &str, tag: &str, named_in_it: &str, sources: &BTreeMap<String, Source>) -> Place {
-    let Some(source) = sources.get(template) else { return Place::file(named(template)) };
+fn tag_place(template: &str, tag: &str, named_in_it: &str, sources: &BTreeMap<String, Source>) -> Location {
+    let Some(source) = sources.get(template) else { return Location::file(named(template)) };
     let tag_at = |(at, _): (usize, &str)| -> Option<Span> {
         let behind = source.text.get(at + tag.len()..)?;
         let start = at + tag.len() + (behind.len() - behind.trim_start().len());

@@ -8,7 +8,7 @@
 
 use super::fill::fill;
 use crate::base::words::ticked;
-use crate::problem::{Code, Few, Place, Problem, Problems, Severity, Source, Span};
+use crate::problem::{Code, Few, Location, Problem, Problems, Severity, Source, Span};
 use std::collections::BTreeMap;
 use toml::de::{DeTable, DeValue};
 
@@ -75,7 +75,7 @@ impl Words {
         }
         let mut words = Words { source, texts: BTreeMap::new(), lists: BTreeMap::new(), notes: Vec::new() };
         words.take_table("", table.get_ref(), &mut problems);
-        let problems = problems.told();
+        let problems = problems.into_problems();
         if problems.is_empty() { Ok(words) } else { Err(Problems::from_iter(problems)) }
     }
 
@@ -146,7 +146,7 @@ impl Words {
 
     /// A problem of the file as a whole.
     pub fn problem(&self, message: String) -> Problems {
-        Problems::from_iter([Problem::new(Code::Theme, message).at(Place::file(self.source.file.clone()))])
+        Problems::from_iter([Problem::new(Code::Theme, message).at(Location::file(self.source.file.clone()))])
     }
 
     pub fn has(&self, key: &str) -> bool {

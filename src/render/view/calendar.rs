@@ -94,7 +94,7 @@ fn event(desk: &Desk<'_>, job: &Job, worked: &WorkedJob) -> Option<Event> {
             None => Event { from: ready, to: ready, key: "ready", likely: None, known: ready, phase: 1 },
         });
     }
-    let (window, reason) = worked.window.zip(worked.reason.as_ref())?;
+    let (window, reason) = worked.window().zip(worked.reason())?;
     // A window never begins before today: one that would moves on every day.
     let moves = window.soonest <= today;
     Some(Event {

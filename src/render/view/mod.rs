@@ -6,8 +6,8 @@
 //! Each file that makes a page names the page's `Owner` where it makes it: the job, pose or page of the owner's that it belongs to
 //! (`Owner::Part`), or the shop as a whole (`Owner::Shop`). When that part is broken, the page stays as it was.
 
-pub mod beside;
 pub mod calendar;
+mod drawings;
 pub mod frame;
 pub mod front;
 mod ledger;
@@ -18,5 +18,5 @@ pub mod private;
 pub mod progress;
 pub mod sealed;
 pub mod showroom;
-mod way;
+pub mod side_by_side;
 mod when;

@@ -1,11 +1,10 @@
 //! `news.atom` beside a private page: the news of the piece for feed readers (RFC 4287). It tells what the page tells:
 //! days of steps, the pose, photos that are shown; nothing of what is private.
 
-use super::private::Shown;
 use crate::base::day::Day;
 use crate::base::digest::Digest;
-use crate::model::{Standing, StepWork};
-use crate::render::desk::Desk;
+use crate::model::{StepState, StepWork};
+use crate::render::desk::{Desk, JobAtHand};
 use crate::render::markup::in_xml;
 use crate::render::paths::as_words;
 use crate::render::photos;
@@ -15,7 +14,7 @@ use std::collections::BTreeMap;
 pub const FILE: &str = "news.atom";
 
 /// One piece of news.
-struct Entry {
+struct NewsItem {
     day: Day,
     /// What it is about, the same for ever: news keep their names when a date is put right.
     key: String,
@@ -24,10 +23,10 @@ struct Entry {
 }
 
 /// The feed.
-pub fn make(desk: &Desk<'_>, shown: &Shown<'_>) -> Vec<u8> {
-    let mut entries = entries(desk, shown);
-    entries.sort_by(|a, b| (b.day, &a.key).cmp(&(a.day, &b.key)));
-    let updated = entries.first().map_or(shown.job.taken_in, |entry| entry.day);
+pub fn make(desk: &Desk<'_>, shown: &JobAtHand<'_>) -> Vec<u8> {
+    let mut items = items(desk, shown);
+    items.sort_by(|a, b| (b.day, &a.key).cmp(&(a.day, &b.key)));
+    let updated = items.first().map_or(shown.job.taken_in, |item| item.day);
     let id = |key: &str| uuid(&format!("{} {key}", shown.worked.address));
     let mut out = String::from("<?xml version=\"1.0\" encoding=\"utf-8\"?>\n<!-- made by Benchlight -->\n");
     let language = in_xml(&desk.shop.studio.language);
@@ -39,47 +38,47 @@ pub fn make(desk: &Desk<'_>, shown: &Shown<'_>) -> Vec<u8> {
     out.push_str("<generator>Benchlight</generator>\n");
     out.push_str(&format!("<link rel=\"self\" type=\"application/atom+xml\" href=\"{FILE}\"/>\n"));
     out.push_str("<link rel=\"alternate\" type=\"text/html\" href=\"index.html\"/>\n");
-    for entry in &entries {
+    for item in &items {
         out.push_str(&format!(
             "<entry>\n<title>{}</title>\n<id>{}</id>\n<updated>{}</updated>\n\
              <link rel=\"alternate\" type=\"text/html\" href=\"index.html\"/>\n\
              <content type=\"text\">{}</content>\n</entry>\n",
-            in_xml(&entry.title),
-            id(&entry.key),
-            moment(entry.day),
-            in_xml(&entry.says)
+            in_xml(&item.title),
+            id(&item.key),
+            moment(item.day),
+            in_xml(&item.says)
         ));
     }
     out.push_str("</feed>\n");
     out.into_bytes()
 }
 
-fn entries(desk: &Desk<'_>, shown: &Shown<'_>) -> Vec<Entry> {
+fn items(desk: &Desk<'_>, shown: &JobAtHand<'_>) -> Vec<NewsItem> {
     let (job, worked) = (shown.job, shown.worked);
-    let mut entries = Vec::new();
+    let mut items = Vec::new();
     let mut tell = |key: String, word: &str, day: Day, gaps: &[(&str, &str)]| {
         let long = desk.theme.dates.day(day).long;
         let gaps: Vec<(&str, &str)> = gaps.iter().copied().chain([("day", long.as_str())]).collect();
         let title = say(desk, &format!("news.{word}"), &gaps);
         let says = say(desk, &format!("news.{word}-says"), &gaps);
-        entries.push(Entry { day, key, title, says });
+        items.push(NewsItem { day, key, title, says });
     };
     tell("taken-in".into(), "taken-in", job.taken_in, &[]);
     if let Some(choice) = job.pose.as_ref().filter(|choice| choice.on <= desk.worked.today) {
         tell("pose".into(), "pose", choice.on, &[]);
     }
-    for (step, state) in shown.route.steps.iter().zip(&worked.steps) {
+    for (step, own) in shown.route.steps.iter().zip(&worked.steps) {
         let name = as_words(&step.name);
         let partner = match &step.work {
             StepWork::Away { partner } => desk.shop.partners.get(partner).map(|p| p.name.as_str()),
             StepWork::Bench(_) | StepWork::Rest(_) => None,
         };
-        match state.standing {
+        match own.state {
             // What a later step only implies has no day of its own.
-            Standing::Reached { day, exact: true } => {
+            StepState::Reached { day, exact: true, .. } => {
                 tell(format!("step {}", step.name), "step", day, &[("step", &name)]);
             }
-            Standing::Sent { since } => {
+            StepState::Sent { since } => {
                 let partner = partner.unwrap_or(&name);
                 tell(format!("sent {}", step.name), "sent", since, &[("step", &name), ("partner", partner)]);
             }
@@ -99,7 +98,7 @@ fn entries(desk: &Desk<'_>, shown: &Shown<'_>) -> Vec<Entry> {
     if let Some(day) = worked.collected {
         tell("collected".into(), "collected", day, &[]);
     }
-    entries
+    items
 }
 
 fn say(desk: &Desk<'_>, key: &str, gaps: &[(&str, &str)]) -> String {

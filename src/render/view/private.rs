@@ -1,19 +1,18 @@
 //! The private page of a job: everything its customer may know, and nothing else.
 
-use super::beside;
 use super::calendar;
+use super::drawings;
 use super::frame::{Frame, PageLink, care_page};
 use super::ledger::{LedgerView, StorageView};
 use super::measures::{self, MeasuresView};
 use super::news;
 use super::progress::{self, Need, Now, StepView};
-use super::showroom::{RoomView, room_view};
-use super::way;
+use super::showroom::{RoomView, room_view, side_by_side};
 use super::when::{self, ReasonView, WindowView};
 use crate::model::{Body, Job, LineBy, Owner, PageLife, Photo, Pose, Route, SiteFile, Spoilt, WorkedJob};
-use crate::problem::{Place, Problems};
+use crate::problem::{Location, Problems};
 use crate::render::dates::DayWords;
-use crate::render::desk::Desk;
+use crate::render::desk::{Desk, JobAtHand};
 use crate::render::drawing::months::MonthsDrawing;
 use crate::render::drawing::route::RouteDrawing;
 use crate::render::photos::{self, PictureView};
@@ -87,13 +86,6 @@ struct PrivatePage {
     sealed: bool,
 }
 
-/// A job whose page is made.
-pub struct Shown<'a> {
-    pub job: &'a Job,
-    pub route: &'a Route,
-    pub worked: &'a WorkedJob,
-}
-
 /// The photos of a day.
 #[derive(Debug, Serialize)]
 struct PhotoDay {
@@ -130,13 +122,11 @@ struct PoseChoice {
 
 /// The page of a job and its photos.
 pub fn make(desk: &Desk<'_>, worked: &WorkedJob) -> Made {
-    let known = desk.shop.jobs.get(worked.job);
-    let found = known.and_then(|job| Some((job, desk.shop.routes.get(&job.route)?)));
-    let Some((job, route)) = found else { return Ok((Vec::new(), Problems::default())) };
+    let Some(shown) = desk.job(worked) else { return Ok((Vec::new(), Problems::default())) };
+    let job = shown.job;
     let owner = Owner::Part(Spoilt::Job(job.number.clone()));
     let path = paths::private(&worked.address);
     let mut notes = Problems::default();
-    let shown = Shown { job, route, worked };
     let calendar = calendar::make(desk, job, worked);
     let view = view(desk, &shown, &path, calendar.is_some(), &mut notes);
     let template = if view.until.is_some() { "closing.html" } else { "private.html" };
@@ -157,8 +147,14 @@ pub fn make(desk: &Desk<'_>, worked: &WorkedJob) -> Made {
     Ok((files, notes))
 }
 
-fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &mut Problems) -> PrivatePage {
-    let Shown { job, route, worked } = *shown;
+fn view(
+    desk: &Desk<'_>,
+    shown: &JobAtHand<'_>,
+    path: &str,
+    calendar: bool,
+    notes: &mut Problems,
+) -> PrivatePage {
+    let JobAtHand { job, route, worked } = *shown;
     let day = |day| desk.theme.dates.day(day);
     let root = paths::root_of(path);
     let (needs, later) = progress::needs(desk, job, worked);
@@ -191,27 +187,28 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
             LineBy::Deposit => "deposit",
             LineBy::Arrival => "arrival",
         },
-        window: worked.window.map(|window| WindowView::of(desk, window)),
+        window: worked.window().map(|window| WindowView::of(desk, window)),
         reason: ReasonView::of(desk, worked),
         missing: when::missing(worked),
         estimate_says: desk.shop.studio.estimates.says.clone(),
         now: progress::now(desk, route, worked),
         steps: progress::steps(desk, route, worked),
-        drawing: way::drawing(desk, route, worked),
-        months: worked.window.filter(|_| worked.ready.is_none()).map(|window| way::months(desk, window)),
+        drawing: drawings::route(desk, route, worked),
+        months: worked
+            .window()
+            .filter(|_| worked.ready.is_none())
+            .map(|window| drawings::months(desk, window)),
         photos: photo_days(desk, job),
         measures: measures::of(desk, job.measures.as_ref(), &worked.scores),
         chosen: chosen(desk, job, &root),
         may_choose: route.animal.is_some() || names_pose,
-        choose_by: pose.and_then(|gate| gate.by).map(day),
-        choose_now: pose.and_then(|gate| gate.by).is_some_and(|by| by <= desk.worked.today),
+        choose_by: pose.and_then(|gate| worked.last_day_for(&gate.name)).map(day),
+        choose_now: pose
+            .and_then(|gate| worked.last_day_for(&gate.name))
+            .is_some_and(|by| by <= desk.worked.today),
         pose_begun: names_pose && pose.is_none(),
         poses: poses(desk, job, route, worked, &root),
-        beside: route
-            .animal
-            .as_deref()
-            .and_then(|a| beside::of_animal(desk, a))
-            .map(|p| format!("{root}{p}")),
+        beside: route.animal.as_deref().and_then(|a| side_by_side(desk, a)).map(|p| format!("{root}{p}")),
         showroom: showroom_of(desk, route, &root),
         ledger: LedgerView::of(desk, worked),
         grace_ends: worked.grace_ends.map(day),
@@ -227,7 +224,7 @@ fn view(desk: &Desk<'_>, shown: &Shown<'_>, path: &str, calendar: bool, notes: &
 /// The note on the job, how to pay, and the policy, as HTML.
 fn own_texts(desk: &Desk<'_>, job: &Job, root: &str, notes: &mut Problems) -> [Option<String>; 3] {
     let money = &desk.shop.studio.money;
-    let shop_file = Place::file("content/shop.toml");
+    let shop_file = Location::file("content/shop.toml");
     let texts = [(&job.note, &job.file()), (&money.pay, &shop_file), (&money.policy, &shop_file)];
     texts.map(|(text, file)| {
         let around = desk.around(root, 3);

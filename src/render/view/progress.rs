@@ -2,9 +2,10 @@
 
 use super::when::about;
 use crate::base::day::Day;
-use crate::model::{Gate, Job, Route, Stage, Standing, Step, StepState, StepWork, WorkedJob};
+use crate::model::{Gate, Job, Route, Stage, Step, StepState, StepWork, WorkedJob, WorkedStep};
 use crate::render::dates::{AboutWords, DayWords};
 use crate::render::desk::Desk;
+use crate::render::gate_words;
 use crate::render::paths::{as_words, capital};
 use serde::Serialize;
 
@@ -63,9 +64,9 @@ pub struct Need {
     pub by_now: bool,
 }
 
-/// How one step is met in the list of states; nothing for a step that the state does not know.
-fn state_of<'a>(job: &'a WorkedJob, step: &Step) -> Option<&'a StepState> {
-    job.steps.iter().find(|state| state.name == step.name)
+/// How a step of the route stands; nothing for one that the job does not know.
+fn worked_step<'a>(job: &'a WorkedJob, step: &Step) -> Option<&'a WorkedStep> {
+    job.steps.iter().find(|own| own.name == step.name)
 }
 
 /// What goes on now, in the order of the route. Nothing once it is ready.
@@ -73,14 +74,14 @@ pub fn now(desk: &Desk<'_>, route: &Route, job: &WorkedJob) -> Vec<Now> {
     if job.stage >= Stage::Ready {
         return Vec::new();
     }
-    route.steps.iter().filter_map(|step| now_of(desk, step, &state_of(job, step)?.standing, job)).collect()
+    route.steps.iter().filter_map(|step| now_of(desk, step, worked_step(job, step)?, job)).collect()
 }
 
-fn now_of(desk: &Desk<'_>, step: &Step, standing: &Standing, job: &WorkedJob) -> Option<Now> {
+fn now_of(desk: &Desk<'_>, step: &Step, own: &WorkedStep, job: &WorkedJob) -> Option<Now> {
     let day = |day| desk.theme.dates.day(day);
     let mut now = Now {
         step: as_words(&step.name),
-        kind: kind_of(step),
+        kind: step.work.kind().word(),
         tells: step.tells.clone(),
         since: None,
         partner: partner_of(desk, step),
@@ -90,21 +91,21 @@ fn now_of(desk: &Desk<'_>, step: &Step, standing: &Standing, job: &WorkedJob) ->
         days: None,
         waits_for: None,
     };
-    match standing {
-        Standing::Open { since } => {
-            now.since = Some(day(*since));
+    match own.state {
+        StepState::Open { since } => {
+            now.since = Some(day(since));
             now.kind = if now.kind == "away" { "parcel" } else { now.kind };
             now.days = match &step.work {
                 StepWork::Rest(days) => Some((days.least, days.most)),
                 _ => None,
             };
         }
-        Standing::Sent { since } => {
+        StepState::Sent { since } => {
             let away = job.away.iter().find(|away| away.step == step.name);
             now.kind = "away";
-            now.since = Some(day(*since));
+            now.since = Some(day(since));
             let to_come = |back: Day| (back >= desk.worked.today).then(|| day(back));
-            let reckoned = job.reason.iter().flat_map(|reason| &reason.back);
+            let reckoned = job.reason().into_iter().flat_map(|reason| &reason.back);
             let likely = reckoned.filter(|back| back.step == step.name).map(|back| back.day).next();
             let by_figures = away.map(|a| a.likely_back).filter(|back| *back >= desk.worked.today);
             now.likely_back = likely.or(by_figures).map(|back| about(desk, back));
@@ -112,11 +113,11 @@ fn now_of(desk: &Desk<'_>, step: &Step, standing: &Standing, job: &WorkedJob) ->
             now.latest_back = away.map(|a| a.latest_back).filter(is_behind).and_then(to_come);
             now.overdue = away.is_some_and(|a| a.latest_back < desk.worked.today);
         }
-        Standing::Held { gates } => {
+        StepState::Held { .. } => {
             now.kind = "held";
-            now.waits_for = Some(gates_in_words(desk, gates));
+            now.waits_for = Some(gate_words::of_all(desk.theme, &own.missing));
         }
-        Standing::Reached { .. } | Standing::Ahead => return None,
+        StepState::Reached { .. } | StepState::Ahead => return None,
     }
     Some(now)
 }
@@ -125,49 +126,35 @@ fn now_of(desk: &Desk<'_>, step: &Step, standing: &Standing, job: &WorkedJob) ->
 pub fn steps(desk: &Desk<'_>, route: &Route, job: &WorkedJob) -> Vec<StepView> {
     let lanes = lanes(route);
     let views = route.steps.iter().zip(lanes).enumerate().filter_map(|(at, (step, lane))| {
-        let standing = &state_of(job, step)?.standing;
+        let own = worked_step(job, step)?;
         let plain =
             step.after.is_empty() && at == 0 || at.checked_sub(1).is_some_and(|above| step.after == [above]);
         let needed: Vec<String> =
             step.after.iter().filter_map(|i| route.steps.get(*i)).map(|s| s.name.replace('-', " ")).collect();
         let after = (!plain && !needed.is_empty()).then(|| desk.theme.list(&needed));
-        Some(step_view(desk, step, standing, after, lane))
+        Some(step_view(desk, step, own, after, lane))
     });
     views.collect()
 }
 
-fn step_view(
-    desk: &Desk<'_>,
-    step: &Step,
-    standing: &Standing,
-    after: Option<String>,
-    lane: usize,
-) -> StepView {
-    let (state, day, exact, waits_for) = match standing {
-        Standing::Reached { day, exact } => ("done", Some(*day), *exact, None),
-        Standing::Open { since } => ("open", Some(*since), true, None),
-        Standing::Sent { since } => ("away", Some(*since), true, None),
-        Standing::Held { gates } => ("held", None, true, Some(gates_in_words(desk, gates))),
-        Standing::Ahead => ("ahead", None, true, None),
+fn step_view(desk: &Desk<'_>, step: &Step, own: &WorkedStep, after: Option<String>, lane: usize) -> StepView {
+    let (state, day, exact, waits_for) = match own.state {
+        StepState::Reached { day, exact, .. } => ("done", Some(day), exact, None),
+        StepState::Open { since } => ("open", Some(since), true, None),
+        StepState::Sent { since } => ("away", Some(since), true, None),
+        StepState::Held { .. } => ("held", None, true, Some(gate_words::of_all(desk.theme, &own.missing))),
+        StepState::Ahead => ("ahead", None, true, None),
     };
     StepView {
         name: as_words(&step.name),
         state,
-        kind: kind_of(step),
+        kind: step.work.kind().word(),
         day: day.map(|day| desk.theme.dates.day(day)),
         exact,
         partner: partner_of(desk, step),
         waits_for,
         after,
         lane,
-    }
-}
-
-fn kind_of(step: &Step) -> &'static str {
-    match step.work {
-        StepWork::Bench(_) => "bench",
-        StepWork::Rest(_) => "rest",
-        StepWork::Away { .. } => "away",
     }
 }
 
@@ -198,17 +185,6 @@ fn lanes(route: &Route) -> Vec<usize> {
     lanes
 }
 
-pub fn gates_in_words(desk: &Desk<'_>, gates: &[String]) -> String {
-    let names: Vec<String> = gates.iter().map(|gate| gate_in_words(desk, gate)).collect();
-    desk.theme.list(&names)
-}
-
-/// What the theme calls a gate, else the owner's own word for it.
-pub fn gate_in_words(desk: &Desk<'_>, gate: &str) -> String {
-    let said = desk.theme.words.say(&format!("gate.name.{gate}"), None, &|_| None);
-    said.unwrap_or_else(|_| gate.replace('-', " "))
-}
-
 /// What the customer is asked for: what something stands still for today, and what will be asked later.
 pub fn needs(desk: &Desk<'_>, job: &Job, worked: &WorkedJob) -> (Vec<Need>, Vec<Need>) {
     if worked.stage >= Stage::Ready {
@@ -226,11 +202,12 @@ pub fn needs(desk: &Desk<'_>, job: &Job, worked: &WorkedJob) -> (Vec<Need>, Vec<
     }
     let route = desk.shop.routes.get(&job.route);
     let (now, later): (Vec<&Gate>, Vec<&Gate>) = all.into_iter().partition(|gate| gate.blocking);
-    let views = |gates: Vec<&Gate>| gates.into_iter().map(|gate| need(desk, route, gate)).collect();
+    let views = |gates: Vec<&Gate>| gates.into_iter().map(|gate| need(desk, route, worked, gate)).collect();
     (views(now), views(later))
 }
 
-fn need(desk: &Desk<'_>, route: Option<&Route>, gate: &Gate) -> Need {
+fn need(desk: &Desk<'_>, route: Option<&Route>, worked: &WorkedJob, gate: &Gate) -> Need {
+    let last_day = worked.last_day_for(&gate.name);
     let step = route.and_then(|r| r.steps.iter().find(|s| s.name == gate.step));
     Need {
         kind: match gate.name.as_str() {
@@ -240,11 +217,11 @@ fn need(desk: &Desk<'_>, route: Option<&Route>, gate: &Gate) -> Need {
             "signature" => "signature",
             _ => "other",
         },
-        name: capital(&gate_in_words(desk, &gate.name)),
+        name: capital(&gate_words::of_one(desk.theme, &gate.name)),
         tells: desk.shop.studio.gates.get(&gate.name).and_then(|rule| rule.tells.clone()),
         step: as_words(step.map_or(gate.step.as_str(), |s| s.name.as_str())),
-        by: gate.by.map(|day| desk.theme.dates.day(day)),
-        by_now: gate.by.is_some_and(|day| day <= desk.worked.today),
+        by: last_day.map(|day| desk.theme.dates.day(day)),
+        by_now: last_day.is_some_and(|day| day <= desk.worked.today),
     }
 }
 

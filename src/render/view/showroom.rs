@@ -1,6 +1,5 @@
 //! The showroom: all poses, the poses of an animal, one pose.
 
-use super::beside;
 use super::frame::Frame;
 use crate::model::{Owner, Pose, Spoilt};
 use crate::problem::Problems;
@@ -99,6 +98,15 @@ pub fn room_view(desk: &Desk<'_>, pose: &Pose) -> Option<RoomView> {
     })
 }
 
+/// Where the poses of an animal stand side by side; only where there are several. One that needs mending counts:
+/// its last good page stays, and leads there.
+pub fn side_by_side(desk: &Desk<'_>, animal: &str) -> Option<String> {
+    let poses = desk.shop.poses.iter().filter(|pose| pose.animal == animal).count();
+    let is_of = |spoilt: &&Spoilt| matches!(spoilt, Spoilt::Pose(own, _) if own == animal);
+    let several = poses + desk.shop.spoilt.iter().filter(is_of).count() > 1;
+    several.then(|| paths::side_by_side(animal))
+}
+
 /// The page of a pose and its photos.
 pub fn make_pose(desk: &Desk<'_>, pose: &Pose) -> Made {
     let owner = Owner::Part(Spoilt::Pose(pose.animal.clone(), pose.key.clone()));
@@ -124,7 +132,7 @@ pub fn make_pose(desk: &Desk<'_>, pose: &Pose) -> Made {
         looks: pose.looks.clone(),
         price_from: pose.price_from.map(|price| desk.money(price)),
         decide_by: pose.decide_by.clone(),
-        beside: beside::of_animal(desk, &pose.animal).map(|path| format!("{root}{path}")),
+        beside: side_by_side(desk, &pose.animal).map(|path| format!("{root}{path}")),
         about: pose
             .about
             .as_ref()
@@ -171,7 +179,7 @@ pub fn animals(desk: &Desk<'_>, root: &str) -> Vec<(String, AnimalView)> {
         let poses = desk.shop.poses.iter().filter(|pose| pose.animal == *animal);
         let poses: Vec<CardView> = poses.map(|pose| card(desk, pose, root)).collect();
         let href = format!("{root}{}", paths::animal(animal));
-        let beside = beside::of_animal(desk, animal).map(|path| format!("{root}{path}"));
+        let beside = side_by_side(desk, animal).map(|path| format!("{root}{path}"));
         let view = AnimalView { name: paths::as_words(animal), href, beside, poses };
         (!view.poses.is_empty()).then(|| (animal.clone(), view))
     });

@@ -2,12 +2,12 @@
 //!
 //! What stands in line before it is told by the month it was taken in, never by another customer's piece.
 
-use super::progress::gates_in_words;
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
-use crate::model::{Moved, MovedBy, NoWindow, Reason, Window, WorkedJob};
+use crate::model::{Moved, MovedBy, NoWindow, Outlook, Reason, Window, WorkedJob};
 use crate::render::dates::{AboutWords, DayWords, Grain};
 use crate::render::desk::Desk;
+use crate::render::gate_words;
 use serde::Serialize;
 
 /// More months than that are summed up.
@@ -74,7 +74,7 @@ impl WindowView {
 
 impl ReasonView {
     pub fn of(desk: &Desk<'_>, job: &WorkedJob) -> Option<ReasonView> {
-        let reason = job.reason.as_ref()?;
+        let reason = job.reason()?;
         let open: Vec<String> =
             job.gates.iter().filter(|gate| gate.met.is_none()).map(|gate| gate.name.clone()).collect();
         let back = reason.back.iter().map(|back| BackView {
@@ -94,7 +94,7 @@ impl ReasonView {
             pieces: reason.pieces_before(),
             months: months(desk, reason),
             back: back.collect(),
-            open: (!open.is_empty()).then(|| gates_in_words(desk, &open)),
+            open: (!open.is_empty()).then(|| gate_words::of_all(desk.theme, &open)),
             moved: reason.moved.as_ref().map(|moved| moved_view(desk, moved)),
         })
     }
@@ -107,10 +107,11 @@ pub fn about(desk: &Desk<'_>, day: Day) -> AboutWords {
 
 /// Why an open piece has no window: a part of a key of `words.toml`.
 pub fn missing(job: &WorkedJob) -> Option<&'static str> {
-    job.no_window.map(|why| match why {
-        NoWindow::BenchHours => "bench-hours",
-        NoWindow::TooFar => "too-far",
-    })
+    match job.outlook {
+        Outlook::Unknown(NoWindow::BenchHours) => Some("bench-hours"),
+        Outlook::Unknown(NoWindow::TooFar) => Some("too-far"),
+        Outlook::Expected { .. } | Outlook::Over => None,
+    }
 }
 
 fn hours(minutes: Minutes) -> u32 {

@@ -5,9 +5,10 @@
 //! and further by what the rest of the piece waits for something else. The last day for the gate is the latest
 //! one with which the likely day (the median over the trials) stays where it is.
 
-use super::plan::{Kind, Plan};
+use super::plan::Plan;
 use super::trial::Scratch;
 use super::windows::finished_seen;
+use crate::model::WorkKind;
 use serde::{Deserialize, Serialize};
 
 /// What is asked of the trials about one piece.
@@ -108,15 +109,15 @@ fn floats(plan: &Plan<'_>, played: &Scratch, asked: &Asked, slots: &[usize]) -> 
             after.iter().filter_map(|next| latest.get(*next as usize)).min().copied().unwrap_or(finished);
         beginning[*slot] = began.saturating_add(by.saturating_sub(ended));
         latest[*slot] = match own.kind {
-            Kind::Away => last_parcel(plan, own.partner as usize, began, by.saturating_sub(ended)),
-            Kind::Bench | Kind::Rest => beginning[*slot],
+            WorkKind::Away => last_parcel(plan, own.partner as usize, began, by.saturating_sub(ended)),
+            WorkKind::Bench | WorkKind::Rest => beginning[*slot],
         };
     }
     let slot_of = |step: &usize| slots.iter().copied().find(|s| plan.slots[*s].step() == *step);
     let gated = asked.gated.iter().map(|step| {
         let slot = slot_of(step);
         let own = slot.and_then(|s| plan.slots.get(s));
-        let partner = own.filter(|own| own.kind == Kind::Away).map(|own| own.partner);
+        let partner = own.filter(|own| own.kind == WorkKind::Away).map(|own| own.partner);
         Float { finished, last: slot.and_then(|s| beginning.get(s)).copied().unwrap_or(0), partner }
     });
     let away = asked.away.iter().map(|step| {

@@ -3,9 +3,9 @@
 //! corrected by, so that little has to be worked out twice.
 
 use super::past::{Estimator, past_days};
-use super::view::View;
 use crate::base::day::Day;
 use crate::model::PastHeld;
+use crate::work::view::DayView;
 use std::collections::BTreeMap;
 
 /// The sentence is about so many pieces at most, and about windows given so many days before.
@@ -21,7 +21,7 @@ pub fn held(estimator: &mut Estimator<'_>, today: Day) -> Option<PastHeld> {
     let facts = estimator.facts;
     let begun = facts.pieces.iter().map(|p| p.taken_in).min()?.plus(YOUNG);
     let days: Vec<Day> = past_days(today).take_while(|day| *day >= begun).collect();
-    let now = View::on(facts, today);
+    let now = DayView::on(facts, today);
     let mut asked: Vec<(Day, usize, Day)> = Vec::new();
     for own in &now.pieces {
         let Some((ready, piece)) = own.ready.zip(facts.pieces.get(own.piece)) else { continue };

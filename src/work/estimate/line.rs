@@ -1,10 +1,10 @@
 //! The line at the bench as it stands on a day: who comes before whom, and how much is left to do on each.
 
-use super::facts::{Facts, WorkPlan};
 use super::pert;
-use super::view::{PieceView, Stand, View};
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
+use crate::model::{Facts, StepState, StepWork};
+use crate::work::view::{DayView, PieceOnDay};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -32,11 +32,11 @@ pub struct Place {
 }
 
 impl Line {
-    pub fn of(facts: &Facts, view: &View) -> Line {
+    pub fn of(facts: &Facts, view: &DayView) -> Line {
         let mut order: Vec<_> = view.open().enumerate().collect();
-        let rush = |open: &PieceView| facts.pieces.get(open.piece).is_some_and(|p| p.rush);
+        let rush = |open: &PieceOnDay| facts.pieces.get(open.piece).is_some_and(|p| p.rush);
         order.sort_by_key(|(place, open)| (!rush(open), open.in_line.unwrap_or(view.day), *place));
-        let in_line = |(_, open): (usize, &PieceView)| InLine {
+        let in_line = |(_, open): (usize, &PieceOnDay)| InLine {
             piece: open.piece,
             taken_in: facts.pieces.get(open.piece).map_or(view.day, |p| p.taken_in),
             left: minutes_left(facts, open),
@@ -61,13 +61,13 @@ impl Line {
     }
 }
 
-fn minutes_left(facts: &Facts, open: &PieceView) -> f64 {
+fn minutes_left(facts: &Facts, open: &PieceOnDay) -> f64 {
     let route = facts.pieces.get(open.piece).and_then(|p| facts.routes.get(p.route));
     let steps = route.map(|r| r.steps.as_slice()).unwrap_or_default();
-    let left = steps.iter().zip(&open.steps).filter(|(_, stand)| !matches!(stand, Stand::Over { .. }));
+    let left = steps.iter().zip(&open.steps).filter(|(_, stand)| !matches!(stand, StepState::Reached { .. }));
     left.map(|(step, _)| match step.work {
-        WorkPlan::Bench(figures) => pert::mean(figures),
-        WorkPlan::Rest(_) | WorkPlan::Away(_) => 0.0,
+        StepWork::Bench(figures) => pert::mean(figures),
+        StepWork::Rest(_) | StepWork::Away { .. } => 0.0,
     })
     .sum()
 }

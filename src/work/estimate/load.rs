@@ -1,30 +1,28 @@
 //! How much of the bench's hours the pieces that are here will take, week by week, from the same trials as the
 //! windows. What comes in later is left out: the figure says what is promised already.
 
-use super::from_shop;
 use super::learn::{Figures, Learned};
 use super::plan::Plan;
 use super::trial::Scratch;
-use super::view::View;
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
-use crate::model::{LoadWeek, Shop};
+use crate::model::{Facts, LoadWeek};
 use crate::work::calendar::bench::monday_of;
+use crate::work::view::DayView;
 use rayon::prelude::*;
 
 const TRIALS: u64 = 200;
 /// A season and a little more.
 pub const WEEKS: usize = 16;
 
-/// The bench by week for these jobs (places in `Shop::jobs`); nothing where the shop has no bench hours.
-pub(in crate::work) fn load(shop: &Shop, jobs: &[usize], today: Day) -> Vec<LoadWeek> {
-    let facts = from_shop::facts(shop, jobs, today);
+/// The bench by week; nothing where the shop has no bench hours.
+pub(in crate::work) fn load(facts: &Facts, today: Day) -> Vec<LoadWeek> {
     if facts.hours.iter().all(|m| m.0 == 0) {
         return Vec::new();
     }
-    let view = View::on(&facts, today);
-    let learned = Learned::from(&facts, &Figures::new(&facts), &view);
-    let plan = Plan::new(&facts, &view, &learned, &[]);
+    let view = DayView::on(facts, today);
+    let learned = Learned::from(facts, &Figures::new(facts), &view);
+    let plan = Plan::new(facts, &view, &learned, &[]);
     let monday = monday_of(today);
     let first = plan.weekday as usize;
     let hands = plan.hands as u64;

@@ -4,12 +4,12 @@
 //! exactly that. Whoever joins the stages keeps the memo between passes; nothing here reads or writes it.
 
 use super::choose::{Answer, Asked};
-use super::facts::{Facts, Piece, StepFacts};
 use super::pages::Reckoned;
 use super::windows::Raw;
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::minutes::Minutes;
+use crate::model::{Facts, PieceFacts, StepFacts};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::hash::{Hash, Hasher};
@@ -97,16 +97,6 @@ impl Memo {
         self.stirred.store(true, Ordering::Relaxed);
         *last = Some((facts, Arc::clone(&reckoned)));
         reckoned
-    }
-
-    /// How many results it holds.
-    pub fn len(&self) -> usize {
-        let said = self.lock();
-        said.days.len() + said.answers.len()
-    }
-
-    pub fn is_empty(&self) -> bool {
-        self.len() == 0
     }
 
     fn lock(&self) -> MutexGuard<'_, Shelves> {
@@ -211,13 +201,13 @@ impl<'a> Known<'a> {
 
 /// A piece with the facts left out that were not known on the day: those that `view` leaves out.
 struct AsOf<'a> {
-    piece: &'a Piece,
+    piece: &'a PieceFacts,
     day: Day,
 }
 
 impl Hash for AsOf<'_> {
     fn hash<H: Hasher>(&self, state: &mut H) {
-        let Piece { key, route, taken_in, in_line, rush, collected, steps } = self.piece;
+        let PieceFacts { key, route, taken_in, in_line, rush, collected, steps } = self.piece;
         let known = |fact: &Option<Day>| fact.filter(|d| *d <= self.day);
         (key, route, taken_in, known(in_line), rush, known(collected), steps.len()).hash(state);
         for StepFacts { reached, sent, gates_met } in steps {
@@ -227,7 +217,7 @@ impl Hash for AsOf<'_> {
 }
 
 /// The last day on which anything was written down about a piece.
-fn last_day(piece: &Piece) -> Day {
+fn last_day(piece: &PieceFacts) -> Day {
     let steps = piece.steps.iter().flat_map(|step| [step.reached, step.sent, step.gates_met]);
     steps.chain([piece.in_line, piece.collected]).flatten().fold(piece.taken_in, Day::max)
 }

@@ -1,14 +1,14 @@
 //! When a piece will be ready: the open queue simulated over the finite bench, learned from the shop's own
 //! record and corrected by how its past windows held.
 //!
-//! `facts` (what is known, dated) -> `view` (how it stood on a day) -> `learn` (what the record teaches) ->
+//! `model::facts` (what is known, dated) -> `work::view` (how it stood on a day) -> `learn` (what the record teaches) ->
 //! `plan` and `trial` (the queue played forward many times) -> `windows`. How a window is worded is `render`'s.
 //!
 //! It answers "when will it be done?" for every open piece: soonest, likely, latest day (10, 50 and 90 %).
 //!
 //! # What it knows
 //!
-//! Plain dated facts (`facts`, built from the shop by `from_shop` alone): each piece's route, day in, place in line, gates, and the days on
+//! Plain dated facts (`model::facts`, built from the shop by `work::dated` alone): each piece's route, day in, place in line, gates, and the days on
 //! which steps were reached or sent; bench hours, closures with the day they were announced, partners and their parcel days. Every fact
 //! has its day, so the shop as it was on any past day is the same facts with the later ones left out (`view`). Nothing else is kept between
 //! passes, and what `memo` remembers changes no result.
@@ -47,16 +47,16 @@
 //! Windows are worked out as of the latest Monday, or as of the day on which the piece itself moved if that is later. The further off the likely
 //! day, the more past Mondays (up to five, since the piece last moved) are averaged in.
 //!
-//! `choose_by` comes from the same trials (`choose`). In each trial a gate's step has a float: up to the day on which the bench takes it or its
+//! The last days of gates come from the same trials (`choose`). In each trial a gate's step has a float: up to the day on which the bench takes it or its
 //! parcel leaves (who misses a parcel waits for the next), and further as far as the rest of the piece waits for something else. The day shown is
 //! the last one with which the median does not move. Where a place in line counts from the deposit, the last day for the deposit is today:
-//! each day without it is lost. A settled pose has such a day too, until when it can be changed. `Gate::by` holds them; `choose_by` is the first
+//! each day without it is lost. A settled pose has such a day too, until when it can be changed. `Outlook::Expected` holds them; `choose_by` is the first
 //! of the customer's open ones.
 //!
 //! `Reason` carries the parts of what the page says: hours at the bench before it (by the owner's figures), the pieces before it by the month
 //! they were taken in and never by number or name (`line`), what the bench gets through in a week, what is due back when, and how far the
 //! likely day moved in about a month, with the plainest cause: its own record, a late partner, more or less in line than was to be
-//! expected, the pace, else "many small things". A piece without a window says what is missing (`NoWindow`).
+//! expected, the pace, else "many small things". An open piece without a window says what is missing (`NoWindow`).
 //!
 //! The words fit what is known (`render/dates.rs`, `render/view/when.rs`): days where the likely day is under two weeks off, weeks under four
 //! months, then thirds of months, the same for all three days of a window so that they stay in order. `[estimates] says` puts the shop's
@@ -81,8 +81,6 @@
 pub mod chance;
 pub mod choose;
 mod correct;
-pub mod facts;
-pub mod from_shop;
 pub mod held;
 pub mod learn;
 pub mod line;
@@ -96,8 +94,7 @@ mod ready;
 pub mod shown;
 pub mod survive;
 pub mod trial;
-pub mod view;
 pub mod windows;
 
 pub(in crate::work) use load::load;
-pub(in crate::work) use pages::{Outlook, fill};
+pub(in crate::work) use pages::{Outlooks, outlooks};

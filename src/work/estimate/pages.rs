@@ -1,17 +1,18 @@
-//! Estimates put where the pages look for them: into `Worked`.
+//! The outlook of every open piece: its window with the reason and the last days of its gates, or why there is none.
 
-use super::from_shop;
 use super::held::held;
 use super::memo::{Known, Memo};
 use super::past::Estimator;
 use super::shown::{Before, Shown, estimator, shown_by};
-use super::view::View;
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::model::{
-    Back, Gate, LineBy, Moved, MovedBy, NoWindow, PastHeld, Reason, Route, Shop, StepWork, Window, WorkedJob,
+    Back, Facts, Gate, LineBy, Moved, MovedBy, NoWindow, Outlook, PastHeld, Reason, Route, Shop, StepWork,
+    Window,
 };
 use crate::work::gates::{DEPOSIT, POSE};
+use crate::work::on_day::JobOnDay;
+use crate::work::view::DayView;
 use serde::{Deserialize, Serialize};
 
 /// A likely day that moved by less than that has not moved.
@@ -21,72 +22,82 @@ const MUCH: f64 = 120.0;
 /// Of fewer past pieces no number is told: it would say nothing.
 const ENOUGH: usize = 10;
 
-/// What can be said beside the jobs.
-#[derive(Debug, Default)]
-pub(in crate::work) struct Outlook {
+/// All that estimates say.
+#[derive(Debug)]
+pub(in crate::work) struct Outlooks {
+    /// One for each job.
+    pub jobs: Vec<Outlook>,
     /// For a piece brought in today, for each route in the shop's order.
     pub routes: Vec<Option<Window>>,
     /// Where the owner shows it.
     pub past: Option<PastHeld>,
 }
 
-/// Fills in windows, reasons and choose-by days of all open jobs.
-pub(in crate::work) fn fill(shop: &Shop, today: Day, jobs: &mut [WorkedJob], memo: &Memo) -> Outlook {
-    let places: Vec<usize> = jobs.iter().map(|worked| worked.job).collect();
-    let facts = from_shop::facts(shop, &places, today);
+/// The outlook of all jobs; `facts` has their pieces in the same order.
+pub(in crate::work) fn outlooks(
+    shop: &Shop,
+    facts: &Facts,
+    jobs: &[JobOnDay<'_>],
+    today: Day,
+    memo: &Memo,
+) -> Outlooks {
+    let unless_ready = |job: &JobOnDay<'_>, why: NoWindow| match job.ready {
+        Some(_) => Outlook::Over,
+        None => Outlook::Unknown(why),
+    };
     if facts.hours.iter().all(|m| m.0 == 0) {
-        for worked in jobs.iter_mut().filter(|w| w.ready.is_none() && w.collected.is_none()) {
-            worked.no_window = Some(NoWindow::BenchHours);
-        }
-        return Outlook { routes: vec![None; shop.routes.len()], past: None };
+        let jobs = jobs.iter().map(|job| unless_ready(job, NoWindow::BenchHours)).collect();
+        return Outlooks { jobs, routes: vec![None; shop.routes.len()], past: None };
     }
     let show_past = shop.studio.estimates.show_past;
-    let known = Known::of(&facts);
+    let known = Known::of(facts);
     let reckoned = memo.reckoned(Digest::of_value(&(known.all(), today, show_past)), || {
-        let mut estimator = estimator(&facts).remembering(memo, &known);
+        let mut estimator = estimator(facts).remembering(memo, &known);
         let (all, routes) = shown_by(&mut estimator, today);
         let past = show_past.then(|| held(&mut estimator, today)).flatten();
         Reckoned { all, routes, past, change: Change::over(&estimator, today) }
     });
+    // What is open has an estimate; even ten years may not be enough for it.
+    let mut outlooks: Vec<Outlook> = jobs.iter().map(|job| unless_ready(job, NoWindow::TooFar)).collect();
     for own in &reckoned.all {
-        if let Some(worked) = jobs.get_mut(own.piece) {
-            put(shop, worked, own.clone(), &reckoned.change, today);
+        let of = jobs.get(own.piece).zip(outlooks.get_mut(own.piece)).zip(own.window);
+        if let Some(((job, outlook), window)) = of {
+            *outlook = expected(shop.studio.line, job, own, window, &reckoned.change, today);
         }
     }
-    Outlook { routes: reckoned.routes.clone(), past: reckoned.past.filter(|past| past.pieces >= ENOUGH) }
-}
-
-fn route_of<'a>(shop: &'a Shop, worked: &WorkedJob) -> Option<&'a Route> {
-    shop.jobs.get(worked.job).and_then(|job| shop.routes.get(&job.route))
-}
-
-fn put(shop: &Shop, worked: &mut WorkedJob, own: Shown, change: &Change, today: Day) {
-    let Some(window) = own.window else {
-        worked.no_window = Some(NoWindow::TooFar);
-        return;
-    };
-    let Some(route) = route_of(shop, worked) else { return };
-    let line = shop.studio.line;
-    for gate in &mut worked.gates {
-        gate.by = last_day(route, gate, &own.choose, line, today);
+    Outlooks {
+        jobs: outlooks,
+        routes: reckoned.routes.clone(),
+        past: reckoned.past.filter(|past| past.pieces >= ENOUGH),
     }
-    let open = worked.gates.iter().filter(|gate| gate.customer && gate.met.is_none());
-    worked.choose_by = open.filter_map(|gate| gate.by).min();
+}
+
+fn expected(
+    line: LineBy,
+    job: &JobOnDay<'_>,
+    own: &Shown,
+    window: Window,
+    change: &Change,
+    today: Day,
+) -> Outlook {
     let back = own.back.iter().filter_map(|(at, day)| {
-        let step = route.steps.get(*at)?;
+        let step = job.route.steps.get(*at)?;
         let StepWork::Away { partner } = &step.work else { return None };
         Some(Back { step: step.name.clone(), partner: partner.clone(), day: *day })
     });
-    worked.reason = Some(Reason {
+    let last_days = job.gates.iter().filter_map(|gate| {
+        last_day(job.route, gate, &own.choose, line, today).map(|day| (gate.name.clone(), day))
+    });
+    let reason = Reason {
         reckoned_on: own.reckoned_on,
         hours_own: own.line.own,
         hours_before: own.line.before,
         months_before: own.line.months.clone(),
         week: own.week,
         back: back.collect(),
-        moved: own.before.map(|before| change.moved(worked, &own, before, window.likely, today)),
-    });
-    worked.window = Some(window);
+        moved: own.before.map(|before| change.moved(job, own, before, window.likely, today)),
+    };
+    Outlook::Expected { window, reason, last_days: last_days.collect() }
 }
 
 /// The last day for a gate: that of the step with the least time among those that name it.
@@ -121,21 +132,21 @@ struct Change {
 
 impl Change {
     fn over(estimator: &Estimator<'_>, today: Day) -> Change {
-        let level = |day: Day| estimator.learned(&View::on(estimator.facts, day)).pace.level;
+        let level = |day: Day| estimator.learned(&DayView::on(estimator.facts, day)).pace.level;
         Change { pace: level(today) / level(today.minus(28)).max(0.01) }
     }
 
     /// How a piece's likely day moved since an earlier day.
-    fn moved(&self, worked: &WorkedJob, own: &Shown, before: Before, likely: Day, today: Day) -> Moved {
+    fn moved(&self, job: &JobOnDay<'_>, own: &Shown, before: Before, likely: Day, today: Day) -> Moved {
         let days = likely.since(before.likely);
-        let by = self.cause(worked, own, before, days, today);
+        let by = self.cause(job, own, before, days, today);
         Moved { days: (days.abs() >= STILL).then_some(days), since: before.day, by }
     }
 
     /// What moved a piece's likely day most, by the plainest sign: its own record, a partner that is late,
     /// the line, the pace of the bench.
-    fn cause(&self, worked: &WorkedJob, own: &Shown, before: Before, days: i64, today: Day) -> MovedBy {
-        let is_late = worked.away.iter().any(|away| away.likely_back < today);
+    fn cause(&self, job: &JobOnDay<'_>, own: &Shown, before: Before, days: i64, today: Day) -> MovedBy {
+        let is_late = job.away.iter().any(|away| away.likely_back < today);
         let later = days > 0;
         if own.moved > before.day {
             MovedBy::Piece

@@ -3,15 +3,15 @@
 
 use super::choose::Asked;
 use super::correct::{Correction, Seen};
-use super::facts::Facts;
 use super::learn::{Figures, Learned};
 use super::memo::{Answered, Known, Memo};
 use super::plan::week_number;
-use super::view::View;
 use super::windows::{Raw, simulate_and_answer, simulate_with};
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
+use crate::model::Facts;
 use crate::work::calendar::bench::monday_of;
+use crate::work::view::DayView;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -49,7 +49,7 @@ impl<'a> Estimator<'a> {
     }
 
     /// What the record taught on the view's day.
-    pub fn learned(&self, view: &View) -> Arc<Learned> {
+    pub fn learned(&self, view: &DayView) -> Arc<Learned> {
         let all = || self.learned.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(known) = all().get(&view.day) {
             return Arc::clone(known);
@@ -61,7 +61,7 @@ impl<'a> Estimator<'a> {
     }
 
     /// What the trials say of each piece that was open, uncorrected.
-    pub fn raw(&self, view: &View) -> Vec<Raw> {
+    pub fn raw(&self, view: &DayView) -> Vec<Raw> {
         let play = || simulate_with(self.facts, view, &self.learned(view), self.trials);
         match self.memo {
             Some((memo, known)) => memo.said(known, view.day, self.trials, play),
@@ -70,7 +70,7 @@ impl<'a> Estimator<'a> {
     }
 
     /// The same, and what the first few of the trials answer about some pieces.
-    pub fn raw_and_answers(&self, view: &View, asked: &[Asked], few: usize) -> (Vec<Raw>, Answered) {
+    pub fn raw_and_answers(&self, view: &DayView, asked: &[Asked], few: usize) -> (Vec<Raw>, Answered) {
         let few = few.min(self.trials);
         let play = |trials| {
             let learned = self.learned(view);
@@ -88,7 +88,7 @@ impl<'a> Estimator<'a> {
     }
 
     /// The correction that the past teaches on the view's day.
-    pub fn correction(&mut self, view: &View) -> Correction {
+    pub fn correction(&mut self, view: &DayView) -> Correction {
         let mut seen = Vec::new();
         let first =
             view.pieces.iter().filter_map(|p| self.facts.pieces.get(p.piece)).map(|p| p.taken_in).min();
@@ -108,7 +108,7 @@ impl<'a> Estimator<'a> {
     }
 
     /// Corrected and steadied windows of all open pieces, in days from the view's day.
-    pub fn windows(&mut self, view: &View) -> Vec<Raw> {
+    pub fn windows(&mut self, view: &DayView) -> Vec<Raw> {
         let mut correction = self.correction(view);
         let raws = self.raw(view);
         self.steadied(view, raws, &mut correction)
@@ -116,7 +116,7 @@ impl<'a> Estimator<'a> {
 
     /// The same for a past day from the trials that correct later ones.
     pub fn past_windows(&mut self, day: Day) -> Vec<Raw> {
-        let view = View::on(self.facts, day);
+        let view = DayView::on(self.facts, day);
         let mut correction = self.correction(&view);
         self.play_past(&[day], PAST_TRIALS);
         let raws = self.past_raws(day, PAST_TRIALS).to_vec();
@@ -125,7 +125,7 @@ impl<'a> Estimator<'a> {
 
     /// The mean of the windows of the last few Mondays since the piece itself moved: the further off, the more
     /// of them. What is months away does not change its mind every week for what one week brought.
-    pub fn steadied(&mut self, view: &View, raws: Vec<Raw>, correction: &mut Correction) -> Vec<Raw> {
+    pub fn steadied(&mut self, view: &DayView, raws: Vec<Raw>, correction: &mut Correction) -> Vec<Raw> {
         let mondays: Vec<Day> =
             (0..MOST_MONDAYS as u32).map(|n| monday_of(view.day.minus(1)).minus(7 * n)).collect();
         self.play_past(&mondays, PAST_TRIALS);
@@ -168,7 +168,7 @@ impl<'a> Estimator<'a> {
             days.iter().copied().filter(|day| !self.past.contains_key(&(*day, trials))).collect();
         let said = |day: Day| {
             let play = || {
-                let view = View::on(self.facts, day);
+                let view = DayView::on(self.facts, day);
                 simulate_with(self.facts, &view, &self.learned(&view), trials)
             };
             match self.memo {

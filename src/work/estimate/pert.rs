@@ -10,20 +10,20 @@ use crate::model::Likely;
 pub const SHARES: usize = 256;
 
 /// The mean of three figures.
-pub fn mean(figures: Likely<u32>) -> f64 {
+pub fn mean(figures: Likely<impl Into<u32>>) -> f64 {
     let [least, likely, most] = ordered(figures);
     (least + 4.0 * likely + most) / 6.0
 }
 
 /// The figures as numbers, put in order should the owner have mixed them up.
-fn ordered(figures: Likely<u32>) -> [f64; 3] {
-    let mut three = [figures.least, figures.likely, figures.most];
+fn ordered(figures: Likely<impl Into<u32>>) -> [f64; 3] {
+    let mut three = [figures.least.into(), figures.likely.into(), figures.most.into()];
     three.sort_unstable();
     three.map(f64::from)
 }
 
 /// The two shape parameters of the beta on [0, 1] for three figures; none where least and most are equal.
-pub fn shape(figures: Likely<u32>) -> Option<(f64, f64)> {
+pub fn shape(figures: Likely<impl Into<u32> + Copy>) -> Option<(f64, f64)> {
     let [least, _, most] = ordered(figures);
     if most <= least {
         return None;
@@ -35,7 +35,7 @@ pub fn shape(figures: Likely<u32>) -> Option<(f64, f64)> {
 }
 
 /// The quantiles at (i + 1/2) / 256.
-pub fn quantiles(figures: Likely<u32>) -> Vec<f64> {
+pub fn quantiles(figures: Likely<impl Into<u32> + Copy>) -> Vec<f64> {
     let [least, likely, most] = ordered(figures);
     let Some((a, b)) = shape(figures) else { return vec![likely; SHARES] };
     let beta = Beta::new(a, b);

@@ -2,11 +2,11 @@
 //! in the order in which the bench takes them.
 
 use super::chance;
-use super::facts::{Facts, RoutePlan, WorkPlan};
 use super::learn::{Learned, arrivals};
-use super::view::{PieceView, Stand, View};
 use crate::base::day::Day;
+use crate::model::{Facts, PartnerPlan, RoutePlan, StepState, StepWork, WorkKind};
 use crate::work::calendar::{BenchCalendar, bench::monday_of, parcels};
+use crate::work::view::{DayView, PieceOnDay};
 
 /// A simulation ends after ten years.
 pub const HORIZON: usize = 3653;
@@ -48,7 +48,7 @@ pub struct Slot {
     pub then: (u32, u32),
     pub needs: u16,
     pub partner: u16,
-    pub kind: Kind,
+    pub kind: WorkKind,
     /// The same for the same step of the same route.
     pub same: u32,
 }
@@ -58,14 +58,6 @@ impl Slot {
     pub fn step(&self) -> usize {
         self.same as usize % STEPS
     }
-}
-
-/// What a slot is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
-    Bench,
-    Rest,
-    Away,
 }
 
 /// When parcels leave for a partner.
@@ -90,14 +82,14 @@ struct Candidate<'a> {
     line: Day,
     arrives: u32,
     brief: bool,
-    steps: Option<&'a [Stand]>,
+    steps: Option<&'a [StepState]>,
     /// Its place among the pieces of the plan.
     place: usize,
 }
 
 impl<'a> Plan<'a> {
     /// The plan for the pieces that were open, with those that are expected to come in behind or ahead of them.
-    pub fn new(facts: &Facts, view: &View, learned: &'a Learned, extra: &[Newcomer]) -> Plan<'a> {
+    pub fn new(facts: &Facts, view: &DayView, learned: &'a Learned, extra: &[Newcomer]) -> Plan<'a> {
         let today = view.day;
         let calendar = BenchCalendar::known_on(&facts.hours, &facts.closures, today);
         let mut plan = Plan {
@@ -140,7 +132,7 @@ impl<'a> Plan<'a> {
         let Some(route) = facts.routes.get(piece.route) else { return };
         let matters = piece.brief.then(|| up_to_parcels(facts, route));
         let is_over = |at: usize| {
-            matches!(piece.steps.and_then(|steps| steps.get(at)), Some(Stand::Over { .. }))
+            matches!(piece.steps.and_then(|steps| steps.get(at)), Some(StepState::Reached { .. }))
                 || matters.as_ref().is_some_and(|matters| matters.get(at) != Some(&true))
         };
         let mut slot_of = vec![NONE; route.steps.len()];
@@ -149,10 +141,10 @@ impl<'a> Plan<'a> {
             if let Some(slot) = slot_of.get_mut(at) {
                 *slot = self.slots.len() as u32;
             }
-            let (kind, partner) = match step.work {
-                WorkPlan::Bench(_) => (Kind::Bench, 0),
-                WorkPlan::Rest(_) => (Kind::Rest, 0),
-                WorkPlan::Away(partner) => (Kind::Away, partner as u16),
+            let kind = step.work.kind();
+            let partner = match step.work {
+                StepWork::Away { partner } => partner as u16,
+                StepWork::Bench(_) | StepWork::Rest(_) => 0,
             };
             let needs = step.after.iter().filter(|n| !is_over(**n)).count() as u16;
             self.slots.push(Slot {
@@ -167,9 +159,9 @@ impl<'a> Plan<'a> {
             });
             let slot = (self.slots.len() - 1) as u32;
             match piece.steps.and_then(|steps| steps.get(at)) {
-                Some(Stand::Sent { since }) => self.start.push((slot, 0, Some(age(self.today, *since)))),
-                Some(Stand::Open { since }) => {
-                    self.start.push((slot, 0, (kind == Kind::Rest).then(|| age(self.today, *since))));
+                Some(StepState::Sent { since }) => self.start.push((slot, 0, Some(age(self.today, *since)))),
+                Some(StepState::Open { since }) => {
+                    self.start.push((slot, 0, (kind == WorkKind::Rest).then(|| age(self.today, *since))));
                 }
                 // A gate that is not met is taken as met today.
                 _ if needs == 0 => self.start.push((slot, piece.arrives, None)),
@@ -224,7 +216,7 @@ fn up_to_parcels(facts: &Facts, route: &RoutePlan) -> Vec<bool> {
     matters
 }
 
-fn candidate<'a>(facts: &Facts, open: &'a PieceView, place: usize, today: Day) -> Candidate<'a> {
+fn candidate<'a>(facts: &Facts, open: &'a PieceOnDay, place: usize, today: Day) -> Candidate<'a> {
     let piece = facts.pieces.get(open.piece);
     Candidate {
         key: piece.map_or(0, |p| p.key),
@@ -261,7 +253,7 @@ fn leavings(facts: &Facts, learned: &Learned, today: Day) -> Vec<Leaving> {
         });
         Some(each.collect())
     };
-    let leaving = |(at, partner): (usize, &super::facts::PartnerPlan)| {
+    let leaving = |(at, partner): (usize, &PartnerPlan)| {
         let next = next_by_day(&partner.parcels);
         Leaving {
             key: partner.key,

@@ -3,17 +3,16 @@
 
 use super::choose::{Answer, Asked};
 use super::correct::Correction;
-use super::facts::Facts;
 use super::line::{Line, Place};
 use super::memo::Answered;
 use super::past::Estimator;
 use super::plan::HORIZON;
-use super::view::{PieceView, Stand, View};
 use super::windows::brought_in_today;
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
-use crate::model::Window;
+use crate::model::{Facts, StepPlan, StepState, Window};
 use crate::work::calendar::{BenchCalendar, bench::monday_of};
+use crate::work::view::{DayView, PieceOnDay};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -70,17 +69,17 @@ pub(super) fn estimator(facts: &Facts) -> Estimator<'_> {
 /// The same by an estimator that may know some of the past already.
 pub(super) fn shown_by(estimator: &mut Estimator<'_>, today: Day) -> (Vec<Shown>, Vec<Option<Window>>) {
     let facts = estimator.facts;
-    let now = View::on(facts, today);
+    let now = DayView::on(facts, today);
     let monday = monday_of(today);
-    let mut by_day: BTreeMap<Day, Vec<&PieceView>> = BTreeMap::new();
+    let mut by_day: BTreeMap<Day, Vec<&PieceOnDay>> = BTreeMap::new();
     for open in now.open() {
         by_day.entry(open.moved.max(monday)).or_default().push(open);
     }
-    let mut correction = estimator.correction(&View::on(facts, monday));
+    let mut correction = estimator.correction(&DayView::on(facts, monday));
     let before = Past::on(estimator, monday.minus(MONTH));
     let mut shown = Vec::new();
     for (day, pieces) in by_day {
-        let view = if day == today { now.clone() } else { View::on(facts, day) };
+        let view = if day == today { now.clone() } else { DayView::on(facts, day) };
         let pieces: Vec<usize> = pieces.iter().map(|p| p.piece).collect();
         // Of a Monday all is asked, so that a piece that moves later in the week does not change what is remembered of it.
         let ask: Vec<usize> = match day == monday {
@@ -111,7 +110,7 @@ struct Past {
 
 impl Past {
     fn on(estimator: &mut Estimator<'_>, day: Day) -> Past {
-        let view = View::on(estimator.facts, day);
+        let view = DayView::on(estimator.facts, day);
         let windows = estimator.past_windows(day);
         let likely = windows.into_iter().map(|raw| (raw.piece, day.plus(u32::from(raw.days[1])))).collect();
         Past { day, likely, line: Line::of(estimator.facts, &view) }
@@ -131,13 +130,13 @@ impl Past {
 /// Some of the open pieces as of a day.
 fn on_day(
     estimator: &mut Estimator<'_>,
-    view: &View,
+    view: &DayView,
     correction: &mut Correction,
     pieces: &[usize],
     today: Day,
 ) -> Vec<Shown> {
     let facts = estimator.facts;
-    let asked = asked(view, pieces);
+    let asked = asked(facts, view, pieces);
     let (raw, Answered { week, answers }) = estimator.raw_and_answers(view, &asked, SIDE_TRIALS);
     let windows = estimator.steadied(view, raw.clone(), correction);
     let line = Line::of(facts, view);
@@ -155,7 +154,7 @@ fn on_day(
     shown
 }
 
-fn one(open: &PieceView, day: Day, today: Day, answer: Option<&Answer>, line: Place) -> Shown {
+fn one(open: &PieceOnDay, day: Day, today: Day, answer: Option<&Answer>, line: Place) -> Shown {
     let days = |list: &[(usize, u16)]| -> Vec<(usize, Day)> {
         list.iter().map(|(step, days)| (*step, day.plus(u32::from(*days)).max(today))).collect()
     };
@@ -179,13 +178,17 @@ fn window(days: [u16; 3], from: Day, today: Day) -> Option<Window> {
 }
 
 /// What the trials are asked about the pieces: their gates and what is away.
-fn asked(view: &View, pieces: &[usize]) -> Vec<Asked> {
-    let ask = |(place, open): (usize, &PieceView)| {
-        let steps = |wanted: &dyn Fn(&Stand) -> bool| -> Vec<usize> {
-            open.steps.iter().enumerate().filter(|(_, s)| wanted(s)).map(|(at, _)| at).collect()
+fn asked(facts: &Facts, view: &DayView, pieces: &[usize]) -> Vec<Asked> {
+    let ask = |(place, open): (usize, &PieceOnDay)| {
+        let route = facts.pieces.get(open.piece).and_then(|piece| facts.routes.get(piece.route));
+        let plans = route.map(|route| route.steps.as_slice()).unwrap_or_default();
+        let steps = |wanted: &dyn Fn(&StepPlan, &StepState) -> bool| -> Vec<usize> {
+            let each = plans.iter().zip(&open.steps).enumerate();
+            each.filter(|(_, (plan, state))| wanted(plan, state)).map(|(at, _)| at).collect()
         };
-        let gated: Vec<usize> = open.gated.clone();
-        let away = steps(&|s| matches!(s, Stand::Sent { .. }));
+        // Met or not: a settled pose can still be another one.
+        let gated = steps(&|plan, state| plan.gated && !state.is_begun());
+        let away = steps(&|_, state| matches!(state, StepState::Sent { .. }));
         (pieces.contains(&open.piece) && !(gated.is_empty() && away.is_empty())).then_some(Asked {
             place,
             gated,

@@ -6,8 +6,9 @@
 
 use super::chance::{mix, pair};
 use super::learn::SHARES;
-use super::plan::{HORIZON, Kind, NONE, Plan};
+use super::plan::{HORIZON, NONE, Plan};
 use super::ready::Ready;
+use crate::model::WorkKind;
 
 /// Memory that is used again from trial to trial.
 #[derive(Clone, Debug)]
@@ -187,17 +188,17 @@ impl Scratch {
     fn release(&mut self, plan: &Plan<'_>, slot: u32, day: usize) {
         let own = &plan.slots[slot as usize];
         match own.kind {
-            Kind::Bench => {
+            WorkKind::Bench => {
                 self.minutes[slot as usize] = self.draw(plan, own.table, pair(own.key, self.luck));
                 self.began[slot as usize] = u16::MAX;
                 self.ready.insert(slot);
             }
-            Kind::Rest => {
+            WorkKind::Rest => {
                 let days = self.draw(plan, own.table, pair(own.key, self.luck));
                 self.began[slot as usize] = day as u16;
                 self.put(slot, day + days as usize, DONE);
             }
-            Kind::Away => self.hand_over(plan, slot, day),
+            WorkKind::Away => self.hand_over(plan, slot, day),
         }
     }
 
@@ -254,7 +255,7 @@ impl Scratch {
     fn resume(&mut self, plan: &Plan<'_>, slot: u32, age: u32) {
         let own = &plan.slots[slot as usize];
         let (table, slow, key) = match own.kind {
-            Kind::Away => {
+            WorkKind::Away => {
                 let Some(p) = plan.partners.get(own.partner as usize) else { return };
                 let sent = (plan.first_week * 7 + u64::from(plan.weekday)).wrapping_sub(u64::from(age));
                 (p.table, self.slowness[own.partner as usize], p.key ^ sent << 8)

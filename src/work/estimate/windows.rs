@@ -1,11 +1,11 @@
 //! Many trials of the open queue, and what they say of each piece.
 
 use super::choose::{Answer, Asked, Asking};
-use super::facts::Facts;
 use super::learn::{Figures, Learned, arrivals};
 use super::plan::{Newcomer, Plan};
 use super::trial::Scratch;
-use super::view::View;
+use crate::model::Facts;
+use crate::work::view::DayView;
 use rayon::prelude::*;
 
 /// What the trials say of one open piece, before anything is corrected.
@@ -18,14 +18,14 @@ pub struct Raw {
 }
 
 /// Windows of all open pieces, in the view's order.
-pub fn simulate(facts: &Facts, figures: &Figures, view: &View, trials: usize) -> Vec<Raw> {
+pub fn simulate(facts: &Facts, figures: &Figures, view: &DayView, trials: usize) -> Vec<Raw> {
     simulate_with(facts, view, &Learned::from(facts, figures, view), trials)
 }
 
 /// Windows from so many trials, and from the first few of them the answers to what is asked of some pieces.
 pub(super) fn simulate_and_answer(
     facts: &Facts,
-    view: &View,
+    view: &DayView,
     learned: &Learned,
     asked: &[Asked],
     (trials, few): (usize, usize),
@@ -41,7 +41,7 @@ pub(super) fn simulate_and_answer(
 }
 
 /// The same as `simulate` with what was learned on the view's day.
-pub(super) fn simulate_with(facts: &Facts, view: &View, learned: &Learned, trials: usize) -> Vec<Raw> {
+pub(super) fn simulate_with(facts: &Facts, view: &DayView, learned: &Learned, trials: usize) -> Vec<Raw> {
     simulate_and_answer(facts, view, learned, &[], (trials, 0)).0
 }
 
@@ -90,7 +90,7 @@ fn quantiles(mut days: Vec<u16>) -> [u16; 3] {
 }
 
 /// Windows for a piece of each route that is brought in today, ready for the bench at once.
-pub fn brought_in_today(facts: &Facts, view: &View, learned: &Learned, trials: usize) -> Vec<[u16; 3]> {
+pub fn brought_in_today(facts: &Facts, view: &DayView, learned: &Learned, trials: usize) -> Vec<[u16; 3]> {
     let coming = arrivals::expected(facts, view, learned);
     let each = (0..facts.routes.len()).map(|route| {
         let one = Newcomer { key: route as u64 + 1, route, rush: false, arrives: 0, brief: false };

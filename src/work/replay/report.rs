@@ -3,10 +3,8 @@
 
 use super::{Case, HORIZONS, Replay, Summary, replay, summary};
 use crate::base::day::Day;
-use crate::model::{PastHeld, Shop};
+use crate::model::{Facts, PastHeld};
 use crate::work::calendar::bench::monday_of;
-use crate::work::estimate::facts::Facts;
-use crate::work::estimate::from_shop;
 use crate::work::estimate::held::held;
 use crate::work::estimate::past::Estimator;
 use serde::Serialize;
@@ -37,13 +35,8 @@ pub struct Way {
     pub horizons: [Option<Summary>; 3],
 }
 
-/// Replays the shop for the healthy jobs in it (places in `Shop::jobs`).
-pub fn report(shop: &Shop, jobs: &[usize], today: Day) -> Report {
-    of_facts(&from_shop::facts(shop, jobs, today), today)
-}
-
-/// The same from plain facts.
-pub fn of_facts(facts: &Facts, today: Day) -> Report {
+/// Replays a shop from its facts as known today.
+pub fn report(facts: &Facts, today: Day) -> Report {
     let days = days(facts, today);
     let all = replay(facts, &days, today, TRIALS);
     let horizon_of: Vec<Option<usize>> = all

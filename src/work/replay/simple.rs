@@ -1,11 +1,10 @@
 //! What a shop would do instead: three simple ways to give a window.
 
-use crate::work::estimate::facts::{Facts, WorkPlan};
-use crate::work::estimate::view::{PieceView, Stand, View};
-
+use crate::model::{Facts, StepState, StepWork};
+use crate::work::view::{DayView, PieceOnDay};
 /// What the simple ways know on a day.
 pub(super) struct Simple<'a> {
-    view: &'a View,
+    view: &'a DayView,
     /// Days from day in to ready of the last 50 finished pieces, by route, and of all routes last.
     took: Vec<Vec<f64>>,
     /// Pieces finished per day over the last 90 days.
@@ -15,7 +14,7 @@ pub(super) struct Simple<'a> {
 const LAST: usize = 50;
 
 impl<'a> Simple<'a> {
-    pub fn on(facts: &Facts, view: &'a View) -> Simple<'a> {
+    pub fn on(facts: &Facts, view: &'a DayView) -> Simple<'a> {
         let mut finished: Vec<_> =
             view.pieces.iter().filter_map(|p| p.ready.map(|ready| (ready, p))).collect();
         finished.sort_by_key(|(ready, p)| (*ready, p.piece));
@@ -35,7 +34,7 @@ impl<'a> Simple<'a> {
     }
 
     /// (a) Day in and quantiles of the last 50 of that route; of all routes while there are fewer than five.
-    pub fn turnaround(&self, facts: &Facts, open: &PieceView) -> [f64; 3] {
+    pub fn turnaround(&self, facts: &Facts, open: &PieceOnDay) -> [f64; 3] {
         let Some(piece) = facts.pieces.get(open.piece) else { return [0.0; 3] };
         let own = self.took.get(piece.route).filter(|list| list.len() >= 5).or(self.took.last());
         let Some(list) = own.filter(|list| list.len() >= 5) else { return self.path(facts, open) };
@@ -47,11 +46,11 @@ impl<'a> Simple<'a> {
     }
 
     /// (b) Pieces ahead divided by the recent rate, 25 % to either side.
-    pub fn rate(&self, facts: &Facts, open: &PieceView) -> [f64; 3] {
+    pub fn rate(&self, facts: &Facts, open: &PieceOnDay) -> [f64; 3] {
         if self.rate <= 0.0 {
             return self.path(facts, open);
         }
-        let place = |p: &PieceView| {
+        let place = |p: &PieceOnDay| {
             let rush = facts.pieces.get(p.piece).is_some_and(|f| f.rush);
             (!rush, p.in_line.unwrap_or(self.view.day), p.piece)
         };
@@ -63,7 +62,7 @@ impl<'a> Simple<'a> {
 
     /// (c) The longest way through the steps that are left, by the owner's figures, without any queue; bench
     /// hours at the shop's hours a week.
-    pub fn path(&self, facts: &Facts, open: &PieceView) -> [f64; 3] {
+    pub fn path(&self, facts: &Facts, open: &PieceOnDay) -> [f64; 3] {
         let Some(route) = facts.pieces.get(open.piece).and_then(|p| facts.routes.get(p.route)) else {
             return [0.0; 3];
         };
@@ -77,14 +76,14 @@ impl<'a> Simple<'a> {
                 .filter_map(|at| longest.get(*at))
                 .fold([0.0f64; 3], |a, b| [a[0].max(b[0]), a[1].max(b[1]), a[2].max(b[2])]);
             let (figures, unit) = match step.work {
-                WorkPlan::Bench(minutes) => (Some(minutes), per_minute),
-                WorkPlan::Rest(days) => (Some(days), 1.0),
-                WorkPlan::Away(partner) => (facts.partners.get(partner).map(|p| p.days), 1.0),
+                StepWork::Bench(time) => (Some(time.map(u32::from)), per_minute),
+                StepWork::Rest(days) => (Some(days), 1.0),
+                StepWork::Away { partner } => (facts.partners.get(partner).map(|p| p.days), 1.0),
             };
             let gone = match stand {
-                Stand::Over { .. } => None,
-                Stand::Sent { since } => Some(self.view.day.since(*since) as f64),
-                Stand::Open { since } if matches!(step.work, WorkPlan::Rest(_)) => {
+                StepState::Reached { .. } => None,
+                StepState::Sent { since } => Some(self.view.day.since(*since) as f64),
+                StepState::Open { since } if matches!(step.work, StepWork::Rest(_)) => {
                     Some(self.view.day.since(*since) as f64)
                 }
                 _ => Some(0.0),

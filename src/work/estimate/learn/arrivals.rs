@@ -4,17 +4,16 @@
 //! alone: at a strict bench all else of it comes behind whatever is there.
 
 use super::Learned;
-use crate::model::Parcels;
+use crate::model::{Facts, Parcels, RoutePlan, StepWork};
 use crate::work::estimate::chance;
-use crate::work::estimate::facts::{Facts, RoutePlan, WorkPlan};
 use crate::work::estimate::plan::Newcomer;
-use crate::work::estimate::view::View;
+use crate::work::view::DayView;
 
 /// Pieces are expected for so many days ahead.
 const AHEAD: u32 = 540;
 
 /// The pieces to expect, in the order of their coming.
-pub fn expected(facts: &Facts, view: &View, learned: &Learned) -> Vec<Newcomer> {
+pub fn expected(facts: &Facts, view: &DayView, learned: &Learned) -> Vec<Newcomer> {
     let fill: Vec<bool> = facts.routes.iter().map(|route| fills_parcels(facts, route)).collect();
     let strict = learned.loose == 0 && facts.hands == 1 && !facts.batches;
     let all = learned.loose > 0 || (!strict && fill.contains(&true));
@@ -58,7 +57,7 @@ fn fills_parcels(facts: &Facts, route: &RoutePlan) -> bool {
 }
 
 /// Whether a step leaves in such a parcel.
-pub fn waits_for_others(facts: &Facts, work: &WorkPlan) -> bool {
-    let WorkPlan::Away(partner) = work else { return false };
+pub fn waits_for_others(facts: &Facts, work: &StepWork<usize>) -> bool {
+    let StepWork::Away { partner } = work else { return false };
     facts.partners.get(*partner).is_some_and(|p| matches!(p.parcels, Parcels::Pieces(_)))
 }

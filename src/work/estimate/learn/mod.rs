@@ -3,15 +3,15 @@
 //!
 //! Young shops have little to teach: then the owner's figures count, made wide, because such figures are hopeful.
 
+use crate::model::{Facts, PartnerPlan, StepPlan, StepWork};
+use crate::work::view::DayView;
 pub mod arrivals;
 mod order;
 pub mod pace;
 mod times;
 
 use super::chance;
-use super::facts::{Facts, WorkPlan};
 use super::pert;
-use super::view::View;
 use pace::Pace;
 
 pub use super::pert::SHARES;
@@ -40,7 +40,7 @@ struct Partner {
 
 impl Learned {
     /// From what was known at the end of the view's day.
-    pub fn from(facts: &Facts, figures: &Figures, view: &View) -> Learned {
+    pub fn from(facts: &Facts, figures: &Figures, view: &DayView) -> Learned {
         let mut tables = figures.tables.clone();
         let mut steps = figures.steps.clone();
         let mut add = |table: Vec<u32>| {
@@ -50,7 +50,7 @@ impl Learned {
         };
         for (own, (route, plan)) in steps.iter_mut().zip(facts.routes.iter().enumerate()) {
             for (at, (table, step)) in own.iter_mut().zip(&plan.steps).enumerate() {
-                if let WorkPlan::Rest(days) = step.work {
+                if let StepWork::Rest(days) = step.work {
                     *table = add(times::rest(facts, view, (route, at), days));
                 }
             }
@@ -82,17 +82,17 @@ impl Learned {
         let mut steps = figures.steps.clone();
         for (own, plan) in steps.iter_mut().zip(&facts.routes) {
             for (table, step) in own.iter_mut().zip(&plan.steps) {
-                if let WorkPlan::Rest(days) = step.work {
+                if let StepWork::Rest(days) = step.work {
                     *table = add(days);
                 }
             }
         }
-        let partner = |p: &super::facts::PartnerPlan| {
+        let partner = |p: &PartnerPlan| {
             // The first table is all zeros: parcels leave on their days.
             Partner { table: add(p.days), lag: 0, spread: 0.0, patience: 90 }
         };
         let partners = facts.partners.iter().map(partner).collect();
-        let pace = Pace { level: 1.0, spread: 0.0, weeks: vec![1.0], known: 0.0 };
+        let pace = Pace { level: 1.0, spread: 0.0, weeks: vec![1.0] };
         Learned { pace, tables, steps, partners, loose: 0 }
     }
 
@@ -142,13 +142,13 @@ impl Figures {
     pub fn new(facts: &Facts) -> Figures {
         // The first table stands for "no time at all" and for what is learned later.
         let mut tables = vec![0; SHARES];
-        let table = |step: &super::facts::StepPlan| match step.work {
-            WorkPlan::Bench(minutes) => {
+        let table = |step: &StepPlan| match step.work {
+            StepWork::Bench(minutes) => {
                 let at = tables.len() as u32;
                 tables.extend(pert::quantiles(minutes).iter().map(|m| m.round() as u32));
                 at
             }
-            WorkPlan::Rest(_) | WorkPlan::Away(_) => 0,
+            StepWork::Rest(_) | StepWork::Away { .. } => 0,
         };
         let mut table = table;
         let steps = facts.routes.iter().map(|r| r.steps.iter().map(&mut table).collect()).collect();

@@ -1,8 +1,8 @@
 //! How strictly the shop keeps to its line, from which of the possible bench steps it really finished next.
 
 use crate::base::day::Day;
-use crate::work::estimate::facts::{Facts, WorkPlan};
-use crate::work::estimate::view::{Stand, View};
+use crate::model::{Facts, StepState, StepWork};
+use crate::work::view::DayView;
 
 /// So many finished steps are looked at, the latest ones.
 const LOOKED_AT: usize = 240;
@@ -19,7 +19,7 @@ struct Possible {
 }
 
 /// How often, in 65536ths, the bench takes any step instead of the one first in line.
-pub fn looseness(facts: &Facts, view: &View) -> u32 {
+pub fn looseness(facts: &Facts, view: &DayView) -> u32 {
     let all = possible(facts, view);
     let done = latest(&all);
     let first = done.iter().filter_map(|own| own.over).min();
@@ -56,7 +56,7 @@ fn latest(all: &[Possible]) -> Vec<&Possible> {
     done
 }
 
-fn possible(facts: &Facts, view: &View) -> Vec<Possible> {
+fn possible(facts: &Facts, view: &DayView) -> Vec<Possible> {
     let mut all = Vec::new();
     for own in &view.pieces {
         let Some(piece) = facts.pieces.get(own.piece) else { continue };
@@ -64,11 +64,11 @@ fn possible(facts: &Facts, view: &View) -> Vec<Possible> {
         let line = (!piece.rush, own.in_line.unwrap_or(view.day));
         for (plan, stand) in route.steps.iter().zip(&own.steps) {
             let span = match stand {
-                Stand::Over { day, exact: true, began } => (*began, Some(*day)),
-                Stand::Open { since } => (*since, None),
+                StepState::Reached { day, exact: true, began } => (*began, Some(*day)),
+                StepState::Open { since } => (*since, None),
                 _ => continue,
             };
-            if matches!(plan.work, WorkPlan::Bench(_)) {
+            if matches!(plan.work, StepWork::Bench(_)) {
                 all.push(Possible { from: span.0, over: span.1, line });
             }
         }

@@ -6,11 +6,11 @@
 //! Romano, "The Stationary Bootstrap", JASA 89, 1994).
 
 use crate::base::day::Day;
+use crate::model::{Facts, StepState, StepWork};
 use crate::work::calendar::{BenchCalendar, bench::monday_of};
 use crate::work::estimate::chance::{normal, pair, share};
-use crate::work::estimate::facts::{Facts, WorkPlan};
 use crate::work::estimate::pert;
-use crate::work::estimate::view::{Stand, View};
+use crate::work::view::DayView;
 
 /// Owners' hours are hopeful: what is taken for the pace before there is a record.
 const HOPE: f64 = 0.80;
@@ -37,8 +37,6 @@ pub struct Pace {
     pub spread: f64,
     /// Past weeks in proportion to their mean, oldest first; never empty.
     pub weeks: Vec<f64>,
-    /// How many weeks of the record count.
-    pub known: f64,
 }
 
 /// A week of the past.
@@ -64,7 +62,7 @@ impl Pace {
     }
 
     /// From the weeks that are over.
-    pub fn learned(facts: &Facts, view: &View) -> Pace {
+    pub fn learned(facts: &Facts, view: &DayView) -> Pace {
         let weeks = past_weeks(facts, view);
         // Weeks in which there was not enough to do say nothing about the pace.
         let busy = |w: &&(usize, Week)| w.1.scheduled > 0.0 && w.1.at_hand >= 0.8 * w.1.scheduled;
@@ -83,7 +81,7 @@ impl Pace {
         let young = YOUNG_SPREAD * YOUNG_SPREAD * HOPE_WEEKS / (HOPE_WEEKS + known);
         let own = in_proportion(&busy);
         let spread = (young + wander(&own) + DRIFT * DRIFT).sqrt();
-        Pace { level: level.clamp(0.05, 5.0), spread, weeks: filled_up(own), known }
+        Pace { level: level.clamp(0.05, 5.0), spread, weeks: filled_up(own) }
     }
 }
 
@@ -122,7 +120,7 @@ fn wander(weeks: &[f64]) -> f64 {
 }
 
 /// The weeks from the first finished bench step to the last one that is over, oldest first.
-fn past_weeks(facts: &Facts, view: &View) -> Vec<Week> {
+fn past_weeks(facts: &Facts, view: &DayView) -> Vec<Week> {
     let mut ended: Vec<Day> = bench_steps(facts, view).filter_map(|(_, _, over)| over).collect();
     if ended.is_empty() {
         return Vec::new();
@@ -158,15 +156,18 @@ fn past_weeks(facts: &Facts, view: &View) -> Vec<Week> {
 }
 
 /// Bench steps that were possible: minutes by the owner's figures, since when, and when they were over.
-fn bench_steps<'a>(facts: &'a Facts, view: &'a View) -> impl Iterator<Item = (f64, Day, Option<Day>)> + 'a {
+fn bench_steps<'a>(
+    facts: &'a Facts,
+    view: &'a DayView,
+) -> impl Iterator<Item = (f64, Day, Option<Day>)> + 'a {
     view.pieces.iter().flat_map(move |own| {
         let route = facts.pieces.get(own.piece).and_then(|p| facts.routes.get(p.route));
         let steps = route.map(|r| r.steps.as_slice()).unwrap_or_default();
         steps.iter().zip(&own.steps).filter_map(|(plan, stand)| {
-            let WorkPlan::Bench(figures) = plan.work else { return None };
+            let StepWork::Bench(figures) = plan.work else { return None };
             match stand {
-                Stand::Over { day, began, .. } => Some((pert::mean(figures), *began, Some(*day))),
-                Stand::Open { since } => Some((pert::mean(figures), *since, None)),
+                StepState::Reached { day, began, .. } => Some((pert::mean(figures), *began, Some(*day))),
+                StepState::Open { since } => Some((pert::mean(figures), *since, None)),
                 _ => None,
             }
         })

@@ -2,13 +2,12 @@
 //! there are few. What is still going on counts as "longer than so far".
 
 use crate::base::day::Day;
-use crate::model::Likely;
+use crate::model::{Facts, Likely, PartnerPlan, StepState, StepWork};
 use crate::work::calendar::parcels;
 use crate::work::estimate::chance::normal;
-use crate::work::estimate::facts::{Facts, PartnerPlan, WorkPlan};
 use crate::work::estimate::pert::{self, SHARES};
 use crate::work::estimate::survive::{Value, curve};
-use crate::work::estimate::view::{Stand, View};
+use crate::work::view::DayView;
 use std::collections::BTreeMap;
 
 /// The owner's figures weigh as much as so many own values.
@@ -28,13 +27,15 @@ const USUAL: f64 = 0.03;
 const ALWAYS: f64 = 0.005;
 
 /// Days of a rest step.
-pub fn rest(facts: &Facts, view: &View, step: (usize, usize), figures: Likely<u32>) -> Vec<u32> {
+pub fn rest(facts: &Facts, view: &DayView, step: (usize, usize), figures: Likely<u32>) -> Vec<u32> {
     let mut values = from_figures(figures, FIGURES);
     let same = view.pieces.iter().filter(|p| facts.pieces.get(p.piece).is_some_and(|f| f.route == step.0));
     for stand in same.filter_map(|p| p.steps.get(step.1)) {
         values.extend(match stand {
-            Stand::Over { day, exact: true, began } => own(view.day, *day, day.since(*began), true, figures),
-            Stand::Open { since } => own(view.day, view.day, view.day.since(*since), false, figures),
+            StepState::Reached { day, exact: true, began } => {
+                own(view.day, *day, day.since(*began), true, figures)
+            }
+            StepState::Open { since } => own(view.day, view.day, view.day.since(*since), false, figures),
             _ => None,
         });
     }
@@ -42,15 +43,17 @@ pub fn rest(facts: &Facts, view: &View, step: (usize, usize), figures: Likely<u3
 }
 
 /// Days at a partner, one value for each parcel, and how far the partner as a whole may be off.
-pub fn away(facts: &Facts, view: &View, partner: usize, plan: &PartnerPlan) -> (Vec<u32>, f64) {
+pub fn away(facts: &Facts, view: &DayView, partner: usize, plan: &PartnerPlan) -> (Vec<u32>, f64) {
     let mut parcels: BTreeMap<Day, Vec<(i64, bool)>> = BTreeMap::new();
     for (sent, stand, _) in away_steps(facts, view, partner) {
         let Some(sent) = sent else { continue };
         match stand {
-            Stand::Over { day, exact: true, .. } => {
+            StepState::Reached { day, exact: true, .. } => {
                 parcels.entry(sent).or_default().push((day.since(sent), true));
             }
-            Stand::Sent { since } => parcels.entry(*since).or_default().push((view.day.since(*since), false)),
+            StepState::Sent { since } => {
+                parcels.entry(*since).or_default().push((view.day.since(*since), false))
+            }
             _ => {}
         }
     }
@@ -70,7 +73,7 @@ pub fn away(facts: &Facts, view: &View, partner: usize, plan: &PartnerPlan) -> (
 }
 
 /// Days by which a parcel leaves later than on its day.
-pub fn lag(facts: &Facts, view: &View, partner: usize, plan: &PartnerPlan) -> Vec<u32> {
+pub fn lag(facts: &Facts, view: &DayView, partner: usize, plan: &PartnerPlan) -> Vec<u32> {
     let mut values = vec![Value { value: 0.0, weight: 3.0, ended: true }];
     for (sent, _, ready) in away_steps(facts, view, partner) {
         let (Some(sent), Some(ready)) = (sent, ready) else { continue };
@@ -99,7 +102,7 @@ fn spread(parcels: &[Value]) -> f64 {
 }
 /// For how many days a parcel that is not full is kept back at most: as long as nineteen of twenty pieces waited,
 /// and three months as long as nothing is known.
-pub fn patience(facts: &Facts, view: &View, partner: usize) -> u32 {
+pub fn patience(facts: &Facts, view: &DayView, partner: usize) -> u32 {
     let mut waited: Vec<i64> = away_steps(facts, view, partner)
         .filter_map(|(sent, _, ready)| Some(sent?.since(ready?).max(0)))
         .collect();
@@ -111,18 +114,18 @@ pub fn patience(facts: &Facts, view: &View, partner: usize) -> u32 {
 /// Steps at a partner: when they left, how they stood, and when they could have left.
 fn away_steps<'a>(
     facts: &'a Facts,
-    view: &'a View,
+    view: &'a DayView,
     partner: usize,
-) -> impl Iterator<Item = (Option<Day>, &'a Stand, Option<Day>)> + 'a {
+) -> impl Iterator<Item = (Option<Day>, &'a StepState, Option<Day>)> + 'a {
     view.pieces.iter().flat_map(move |own| {
         let piece = facts.pieces.get(own.piece);
         let route = piece.and_then(|p| facts.routes.get(p.route));
         let plans = route.map(|r| r.steps.as_slice()).unwrap_or_default();
         let dated = piece.map(|p| p.steps.as_slice()).unwrap_or_default();
         plans.iter().zip(dated).zip(&own.steps).filter_map(move |((plan, dated), stand)| {
-            let WorkPlan::Away(to) = plan.work else { return None };
+            let StepWork::Away { partner: to } = plan.work else { return None };
             let over = |at: &usize| match own.steps.get(*at) {
-                Some(Stand::Over { day, .. }) => Some(*day),
+                Some(StepState::Reached { day, .. }) => Some(*day),
                 _ => None,
             };
             let behind = plan.after.iter().map(over).fold(piece.map(|p| p.taken_in), |a, b| Some(a?.max(b?)));

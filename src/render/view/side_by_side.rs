@@ -1,8 +1,8 @@
 //! Poses side by side, drawn to one scale; and all poses in large pictures, for a tablet at the counter.
 
 use super::frame::Frame;
-use super::showroom::{CardView, card};
-use crate::model::{Owner, Pose, Spoilt};
+use super::showroom::{CardView, card, side_by_side};
+use crate::model::{Owner, Pose};
 use crate::problem::Problems;
 use crate::render::desk::Desk;
 use crate::render::{Made, paths};
@@ -10,7 +10,7 @@ use serde::Serialize;
 
 /// The poses of an animal side by side.
 #[derive(Debug, Serialize)]
-struct BesidePage {
+struct SideBySidePage {
     frame: Frame,
     animal: String,
     /// The list of the animal's poses.
@@ -41,23 +41,14 @@ struct PoseView {
     decide_by: Option<String>,
 }
 
-/// Where the poses of an animal stand side by side; only where there are several. One that needs mending counts:
-/// its last good page stays, and leads there.
-pub fn of_animal(desk: &Desk<'_>, animal: &str) -> Option<String> {
-    let poses = desk.shop.poses.iter().filter(|pose| pose.animal == animal).count();
-    let is_of = |spoilt: &&Spoilt| matches!(spoilt, Spoilt::Pose(own, _) if own == animal);
-    let several = poses + desk.shop.spoilt.iter().filter(is_of).count() > 1;
-    several.then(|| paths::side_by_side(animal))
-}
-
 /// These pages.
 pub fn make(desk: &Desk<'_>) -> Made {
     let mut files = Vec::new();
     for animal in &desk.animals {
-        let Some(path) = of_animal(desk, animal) else { continue };
+        let Some(path) = side_by_side(desk, animal) else { continue };
         let name = paths::as_words(animal);
         let root = paths::root_of(&path);
-        let view = BesidePage {
+        let view = SideBySidePage {
             frame: Frame::of(desk, &path, name.clone()),
             animal: name,
             back: format!("{root}{}", paths::animal(animal)),

@@ -1,8 +1,8 @@
-//! `numbers.txt`: which numbers and addresses were given to whom, so that none is given to somebody else; how its lines are written and read.
+//! `numbers.txt`: which numbers and addresses were issued to whom, so that none is given to somebody else; how its lines are written and read.
 //!
 //! One line a number, address and customer: the number in clear, all else as digests under the shop's key, so that the file holds no
-//! name, phone or address. What the digests are made of and what follows from them is `work::given`'s, the file itself `read::given`'s
-//! and `command::given`'s.
+//! name, phone or address. What the digests are made of and what follows from them is `work::issued`'s, the file itself `read::shop::numbers`'s
+//! and `command::issued`'s.
 
 use std::collections::BTreeMap;
 
@@ -31,9 +31,9 @@ pub struct Line {
 
 /// All that is known to have been given, by number in small letters. A number may stand without any line.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Given(BTreeMap<String, Vec<Line>>);
+pub struct Issued(BTreeMap<String, Vec<Line>>);
 
-impl Given {
+impl Issued {
     /// Takes in the text of one file; gives the numbers of the lines that cannot be read, from 1. Of those the
     /// first word counts as a number that was given.
     pub fn take_in(&mut self, text: &str) -> Vec<usize> {
@@ -66,21 +66,17 @@ impl Given {
     }
 
     pub fn holds(&self, line: &Line) -> bool {
-        self.of(&line.number).contains(line)
+        self.lines_of(&line.number).contains(line)
     }
 
     /// The lines of a number, in small letters.
-    pub fn of(&self, number: &str) -> &[Line] {
+    pub fn lines_of(&self, number: &str) -> &[Line] {
         self.0.get(number).map_or(&[], Vec::as_slice)
     }
 
     /// Every number, in small letters.
     pub fn numbers(&self) -> impl Iterator<Item = &String> {
         self.0.keys()
-    }
-
-    pub fn lines(&self) -> impl Iterator<Item = &Line> {
-        self.0.values().flatten()
     }
 }
 
@@ -139,26 +135,26 @@ mod tests {
     #[test]
     fn lines_are_read_as_they_were_written_and_several_files_add_up() {
         let all = [line("26-041", Some("f"), &["a", "b"]), line("t-9", None, &[])];
-        let mut given = Given::default();
+        let mut issued = Issued::default();
         let text = format!("\u{feff}{HEAD}{}\r\n\n{}26-050\n", all[0].text(), all[1].text());
-        assert_eq!(given.take_in(&text), Vec::<usize>::new());
-        assert_eq!(given.take_in(&line("26-041", None, &["c"]).text()), Vec::<usize>::new());
-        assert_eq!(given.take_in(&all[0].text()), Vec::<usize>::new(), "what is known is not taken twice");
-        assert_eq!(given.of("26-041").len(), 2);
-        assert!(given.holds(&all[1]) && !given.holds(&line("t-9", None, &["a"])));
-        assert_eq!(given.numbers().collect::<Vec<_>>(), ["26-041", "26-050", "t-9"]);
+        assert_eq!(issued.take_in(&text), Vec::<usize>::new());
+        assert_eq!(issued.take_in(&line("26-041", None, &["c"]).text()), Vec::<usize>::new());
+        assert_eq!(issued.take_in(&all[0].text()), Vec::<usize>::new(), "what is known is not taken twice");
+        assert_eq!(issued.lines_of("26-041").len(), 2);
+        assert!(issued.holds(&all[1]) && !issued.holds(&line("t-9", None, &["a"])));
+        assert_eq!(issued.numbers().collect::<Vec<_>>(), ["26-041", "26-050", "t-9"]);
     }
 
     #[test]
     fn of_a_broken_line_the_number_still_counts() {
         let whole = line("26-041", Some("f"), &["a"]).text();
         for end in 8..whole.trim_end().len() {
-            let mut given = Given::default();
-            assert_eq!(given.take_in(&whole[..end]), [1], "{}", &whole[..end]);
-            assert_eq!((given.numbers().count(), given.of("26-041").len()), (1, 0));
+            let mut issued = Issued::default();
+            assert_eq!(issued.take_in(&whole[..end]), [1], "{}", &whole[..end]);
+            assert_eq!((issued.numbers().count(), issued.lines_of("26-041").len()), (1, 0));
         }
-        let mut given = Given::default();
-        assert_eq!(given.take_in("<<<<<<< mine\n=======\n>>>>>>> theirs\n"), [1, 2, 3]);
-        assert_eq!(given.numbers().count(), 0);
+        let mut issued = Issued::default();
+        assert_eq!(issued.take_in("<<<<<<< mine\n=======\n>>>>>>> theirs\n"), [1, 2, 3]);
+        assert_eq!(issued.numbers().count(), 0);
     }
 }

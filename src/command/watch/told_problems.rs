@@ -5,11 +5,11 @@ use std::collections::BTreeSet;
 
 /// The problems of the last pass.
 #[derive(Debug, Default)]
-pub(super) struct Told(BTreeSet<Mark>);
+pub(super) struct ToldProblems(BTreeSet<ProblemKey>);
 
 /// A problem by what it is and in which file; its line moves when something is typed above it.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-struct Mark {
+struct ProblemKey {
     code: Code,
     message: String,
     file: Option<String>,
@@ -23,24 +23,24 @@ pub(super) struct News {
     pub mended: usize,
 }
 
-impl Told {
+impl ToldProblems {
     /// What of these problems is new; they are the ones that were told from now on. What was told of a file in
     /// `held`, which is on its way, is neither mended nor new.
     pub fn news(&mut self, problems: &Problems, held: &BTreeSet<String>) -> News {
-        let mut now: BTreeSet<Mark> = problems.iter().map(Mark::of).collect();
-        let on_its_way = |mark: &&Mark| mark.file.as_ref().is_some_and(|file| held.contains(file));
+        let mut now: BTreeSet<ProblemKey> = problems.iter().map(ProblemKey::of).collect();
+        let on_its_way = |key: &&ProblemKey| key.file.as_ref().is_some_and(|file| held.contains(file));
         now.extend(self.0.iter().filter(on_its_way).cloned());
-        let fresh = problems.iter().filter(|problem| !self.0.contains(&Mark::of(problem))).cloned();
+        let fresh = problems.iter().filter(|problem| !self.0.contains(&ProblemKey::of(problem))).cloned();
         let fresh = fresh.collect::<Problems>();
-        let mended = self.0.difference(&now).filter(|mark| mark.bad).count();
+        let mended = self.0.difference(&now).filter(|key| key.bad).count();
         self.0 = now;
         News { fresh, mended }
     }
 }
 
-impl Mark {
-    fn of(problem: &Problem) -> Mark {
-        Mark {
+impl ProblemKey {
+    fn of(problem: &Problem) -> ProblemKey {
+        ProblemKey {
             code: problem.code,
             message: problem.message.clone(),
             file: problem.place.as_ref().map(|place| place.file.to_string()),
@@ -58,7 +58,7 @@ mod tests {
         let problem = |message: &str| Problem::new(Code::Syntax, message);
         let (one, two) = (problem("one"), problem("two"));
         let all = |problems: &[&Problem]| problems.iter().map(|p| (*p).clone()).collect::<Problems>();
-        let mut told = Told::default();
+        let mut told = ToldProblems::default();
         let mut news = |problems: &[&Problem]| {
             let news = told.news(&all(problems), &BTreeSet::new());
             (news.fresh.iter().map(|p| p.message.clone()).collect::<Vec<_>>(), news.mended)

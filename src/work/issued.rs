@@ -24,7 +24,7 @@ use crate::base::crockford;
 use crate::base::day::Day;
 use crate::base::derive::derived;
 use crate::base::drawn::Drawn;
-use crate::base::given::{Given, Line, SYMBOLS};
+use crate::base::issued::{Issued, Line, SYMBOLS};
 use crate::model::{Job, ShopKey};
 use crate::problem::{Code, Problem};
 use std::collections::BTreeSet;
@@ -82,8 +82,8 @@ impl<'a> Piece<'a> {
     }
 
     /// The next link under which its page was given to nobody.
-    fn free_link(&self, key: &ShopKey, given: &Given) -> u32 {
-        let lines = given.of(&self.number.to_ascii_lowercase());
+    fn free_link(&self, key: &ShopKey, issued: &Issued) -> u32 {
+        let lines = issued.lines_of(&self.number.to_ascii_lowercase());
         let taken: BTreeSet<&str> = lines.iter().map(|line| line.page.as_str()).collect();
         let mut links = self.link.saturating_add(1)..=MOST;
         links.find(|link| !taken.contains(self.page(key, *link).as_str())).unwrap_or(MOST)
@@ -91,8 +91,9 @@ impl<'a> Piece<'a> {
 }
 
 /// Whether the address of a piece was given to another customer.
-pub fn is_anothers(given: &Given, line: &Line) -> bool {
-    let mut others: Vec<&Line> = given.of(&line.number).iter().filter(|l| l.page == line.page).collect();
+pub fn is_anothers(issued: &Issued, line: &Line) -> bool {
+    let mut others: Vec<&Line> =
+        issued.lines_of(&line.number).iter().filter(|l| l.page == line.page).collect();
     let mut known = vec![line];
     while let Some(one) = known.pop() {
         let (same, rest): (Vec<&Line>, Vec<&Line>) =
@@ -104,19 +105,19 @@ pub fn is_anothers(given: &Given, line: &Line) -> bool {
 }
 
 /// What is told of a job whose address was given to another customer.
-pub fn told(job: &Job, key: &ShopKey, given: &Given) -> Option<Problem> {
+pub fn problem(job: &Job, key: &ShopKey, issued: &Issued) -> Option<Problem> {
     // Most jobs are in a shop where nothing was noted of their number.
-    if given.of(&job.number.to_ascii_lowercase()).is_empty() {
+    if issued.lines_of(&job.number.to_ascii_lowercase()).is_empty() {
         return None;
     }
     let piece = Piece::of(job);
-    if !is_anothers(given, &piece.line(key)) {
+    if !is_anothers(issued, &piece.line(key)) {
         return None;
     }
     let message = "the address of this page was given to another customer, whose tag would open it";
     let hint = format!(
         "write `link = {}` and print its tag; if it is the same customer, take the lines that begin with {} out of content/numbers.txt",
-        piece.free_link(key, given),
+        piece.free_link(key, issued),
         job.number.to_ascii_lowercase(),
     );
     let place = job.file();

@@ -10,31 +10,31 @@ use std::path::{Path, PathBuf};
 /// What of a shop's folder a pass depends on.
 const NAMES: [&str; 2] = ["content", "themes"];
 
-/// The places of one shop.
+/// The folders of one shop.
 #[derive(Debug)]
-pub(super) struct Places {
+pub(super) struct WatchedFolders {
     shop: PathBuf,
-    found: Vec<Place>,
+    found: Vec<WatchedFolder>,
 }
 
 /// One watched folder: by its name in the shop, where that really is, and which folder it is.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Place {
+pub(super) struct WatchedFolder {
     /// Its real path; links are followed.
     pub real: PathBuf,
     /// Differs for another folder at the same path, as far as the system can tell.
-    mark: Option<(u64, u64)>,
+    identity: Option<(u64, u64)>,
 }
 
-impl Places {
-    pub fn of(shop: &Path) -> Places {
+impl WatchedFolders {
+    pub fn of(shop: &Path) -> WatchedFolders {
         let shop = std::path::absolute(shop).unwrap_or_else(|_| shop.to_owned());
         let found = find(&shop);
-        Places { shop, found }
+        WatchedFolders { shop, found }
     }
 
     /// The folders that are there.
-    pub fn all(&self) -> &[Place] {
+    pub fn all(&self) -> &[WatchedFolder] {
         &self.found
     }
 
@@ -69,19 +69,19 @@ impl Places {
     }
 }
 
-fn find(shop: &Path) -> Vec<Place> {
+fn find(shop: &Path) -> Vec<WatchedFolder> {
     let real = NAMES.iter().filter_map(|name| fs::canonicalize(shop.join(name)).ok());
-    real.map(|real| Place { mark: mark(&real), real }).collect()
+    real.map(|real| WatchedFolder { identity: identity(&real), real }).collect()
 }
 
 #[cfg(unix)]
-fn mark(folder: &Path) -> Option<(u64, u64)> {
+fn identity(folder: &Path) -> Option<(u64, u64)> {
     use std::os::unix::fs::MetadataExt;
     fs::metadata(folder).ok().map(|facts| (facts.dev(), facts.ino()))
 }
 
 #[cfg(not(unix))]
-fn mark(folder: &Path) -> Option<(u64, u64)> {
+fn identity(folder: &Path) -> Option<(u64, u64)> {
     let made = fs::metadata(folder).ok()?.created().ok()?;
     let since = made.duration_since(std::time::UNIX_EPOCH).ok()?;
     Some((since.as_secs(), u64::from(since.subsec_nanos())))

@@ -1,82 +1,59 @@
-//! The facts as they were known on a day: for each piece, how each of its steps stood.
+//! The shop as it stood on a day: how each step of each piece stood. The one place where that is decided, for the page of
+//! today and for the thousands of past days that an estimate looks at: by index, without a string.
 //!
-//! The rules are those of the private page (`work::state`): a reached step implies every step that it needs,
-//! a sent one too, and `collected` implies all; what is dated later is not known.
+//! A reached step implies every step that it needs, and theirs, on its own branch and on no other; so does an away step that was
+//! sent, short of itself. `collected` implies all. What is dated later is not known. Whether the record contradicts itself is
+//! `truth`'s question and is settled before.
 
-use super::facts::{Facts, Piece, RoutePlan, WorkPlan};
 use crate::base::day::Day;
+use crate::model::{Facts, PieceFacts, RoutePlan, StepState, WorkKind};
 
 /// The shop as it stood.
 #[derive(Clone, Debug)]
-pub struct View {
+pub struct DayView {
     pub day: Day,
     /// One for each piece of the facts that was there already, in their order.
-    pub pieces: Vec<PieceView>,
+    pub pieces: Vec<PieceOnDay>,
 }
 
 /// A piece as it stood.
 #[derive(Clone, Debug)]
-pub struct PieceView {
+pub struct PieceOnDay {
     /// Its place in `Facts::pieces`.
     pub piece: usize,
-    pub steps: Vec<Stand>,
+    pub steps: Vec<StepState>,
     /// The day on which it was ready, if it was.
     pub ready: Option<Day>,
     /// The day that its place in line counts from, if it had one.
     pub in_line: Option<Day>,
-    /// Steps still to be done that wait for more than other steps, met or not.
-    pub gated: Vec<usize>,
     /// The last day on which anything was written down about it.
     pub moved: Day,
 }
 
-/// How a step stood.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Stand {
-    /// Over; `exact` where its own day was written down.
-    Over {
-        day: Day,
-        exact: bool,
-        began: Day,
-    },
-    /// At the partner since then.
-    Sent {
-        since: Day,
-    },
-    /// All that it needs is there since then.
-    Open {
-        since: Day,
-    },
-    /// All steps before it are over and a gate is not met; since when it could have been open otherwise.
-    Held {
-        since: Day,
-    },
-    Ahead,
-}
-
-impl View {
+impl DayView {
     /// What was known at the end of `day`.
-    pub fn on(facts: &Facts, day: Day) -> View {
+    pub fn on(facts: &Facts, day: Day) -> DayView {
         let there = facts.pieces.iter().enumerate().filter(|(_, piece)| piece.taken_in <= day);
         let pieces = there.filter_map(|(at, piece)| {
             let route = facts.routes.get(piece.route)?;
-            (piece.steps.len() == route.steps.len()).then(|| piece_view(at, piece, route, day))
+            (piece.steps.len() == route.steps.len()).then(|| piece_on(at, piece, route, day))
         });
-        View { day, pieces: pieces.collect() }
+        DayView { day, pieces: pieces.collect() }
     }
 
     /// A piece by its place in the facts.
-    pub fn piece(&self, piece: usize) -> Option<&PieceView> {
+    pub fn piece(&self, piece: usize) -> Option<&PieceOnDay> {
         self.pieces.binary_search_by_key(&piece, |p| p.piece).ok().and_then(|at| self.pieces.get(at))
     }
 
     /// The pieces that were not ready yet.
-    pub fn open(&self) -> impl Iterator<Item = &PieceView> {
+    pub fn open(&self) -> impl Iterator<Item = &PieceOnDay> {
         self.pieces.iter().filter(|piece| piece.ready.is_none())
     }
 }
 
-fn piece_view(at: usize, piece: &Piece, route: &RoutePlan, day: Day) -> PieceView {
+/// A piece as it stood at the end of `day`; `at` is its place in the facts.
+pub(super) fn piece_on(at: usize, piece: &PieceFacts, route: &RoutePlan, day: Day) -> PieceOnDay {
     let known = |fact: Option<Day>| fact.filter(|d| *d <= day);
     let over = over_days(piece, route, &known);
     let mut steps = Vec::with_capacity(over.len());
@@ -85,40 +62,31 @@ fn piece_view(at: usize, piece: &Piece, route: &RoutePlan, day: Day) -> PieceVie
         let mut needed = plan.after.iter().map(|n| over.get(*n).copied().flatten());
         let behind = needed.try_fold(piece.taken_in, |since, d| Some(since.max(d?)));
         let gates = known(own.gates_met);
-        let sent = known(own.sent).filter(|_| matches!(plan.work, WorkPlan::Away(_)));
+        let sent = known(own.sent).filter(|_| plan.work.kind() == WorkKind::Away);
         moved = [known(own.reached), sent, gates].into_iter().flatten().fold(moved, Day::max);
         steps.push(match (*ended, sent, behind) {
             (Some(day), _, _) => {
                 let began = sent.or(behind.map(|b| gates.map_or(b, |g| g.max(b)))).unwrap_or(day);
-                Stand::Over { day, exact: known(own.reached).is_some(), began: began.min(day) }
+                StepState::Reached { day, exact: known(own.reached).is_some(), began: began.min(day) }
             }
-            (None, Some(since), _) => Stand::Sent { since },
+            (None, Some(since), _) => StepState::Sent { since },
             (None, None, Some(since)) => match gates {
-                Some(met) => Stand::Open { since: since.max(met) },
-                None => Stand::Held { since },
+                Some(met) => StepState::Open { since: since.max(met) },
+                None => StepState::Held { since },
             },
-            (None, None, None) => Stand::Ahead,
+            (None, None, None) => StepState::Ahead,
         });
     }
     let in_line = known(piece.in_line);
     let collected = known(piece.collected);
+    // A route without steps is over at once.
     let ready = over.iter().try_fold(piece.taken_in, |last, d| d.map(|d| last.max(d)));
-    let is_done = |stand: &Stand| matches!(stand, Stand::Over { .. } | Stand::Sent { .. });
-    let each = steps.iter().zip(&route.steps).enumerate();
-    let gated = each.filter(|(_, (s, plan))| plan.gated && !is_done(s)).map(|(at, _)| at).collect();
-    PieceView {
-        piece: at,
-        steps,
-        gated,
-        ready,
-        in_line,
-        moved: moved.max(in_line.max(collected).unwrap_or(moved)),
-    }
+    PieceOnDay { piece: at, steps, ready, in_line, moved: moved.max(in_line.max(collected).unwrap_or(moved)) }
 }
 
 /// The day on which each step was over, written down or implied by a later one.
 fn over_days(
-    piece: &Piece,
+    piece: &PieceFacts,
     route: &RoutePlan,
     known: &dyn Fn(Option<Day>) -> Option<Day>,
 ) -> Vec<Option<Day>> {

@@ -1,15 +1,15 @@
-//! All that an estimate is made from, as plain dated facts. `from_shop` builds it; nothing here knows of files,
-//! money or names.
+//! The dated facts of a shop, plain and by index: what steps, gates and estimates are all decided from. `work::dated`
+//! alone builds them; nothing here knows of files, money or names.
 //!
 //! Every fact carries its day, so the shop as it stood on any past day is the same facts with the later ones
-//! left out: that is what `view` does.
+//! left out: that is what `work::view` does.
 
 use crate::base::day::Day;
 use crate::base::minutes::Minutes;
-use crate::model::{Closure, Likely, Parcels};
+use crate::model::{Closure, Likely, Parcels, StepWork};
 
 /// The shop's record.
-#[derive(Clone, Debug, Hash)]
+#[derive(Clone, Debug, Default, Hash)]
 pub struct Facts {
     /// Hands-on time by weekday, Monday first, for each pair of hands.
     pub hours: [Minutes; 7],
@@ -20,11 +20,11 @@ pub struct Facts {
     pub batches: bool,
     pub routes: Vec<RoutePlan>,
     pub partners: Vec<PartnerPlan>,
-    /// Open and finished ones alike.
-    pub pieces: Vec<Piece>,
+    /// Open and finished ones alike; of a shop in the order of `Worked::jobs`.
+    pub pieces: Vec<PieceFacts>,
 }
 
-/// A route: steps in an order that respects `after`.
+/// What of a route decides how its steps stand and what they take: steps in an order that respects `after`.
 #[derive(Clone, Debug, Hash)]
 pub struct RoutePlan {
     pub steps: Vec<StepPlan>,
@@ -35,20 +35,10 @@ pub struct RoutePlan {
 pub struct StepPlan {
     /// Places of the steps it needs, all smaller than its own.
     pub after: Vec<usize>,
-    pub work: WorkPlan,
+    /// The partner by place in `Facts::partners`.
+    pub work: StepWork<usize>,
     /// Whether it waits for anything besides other steps.
     pub gated: bool,
-}
-
-/// What a step is made of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum WorkPlan {
-    /// Minutes at the bench.
-    Bench(Likely<u32>),
-    /// Days by itself.
-    Rest(Likely<u32>),
-    /// At the partner in that place of `Facts::partners`.
-    Away(usize),
 }
 
 /// A partner.
@@ -63,7 +53,7 @@ pub struct PartnerPlan {
 
 /// A piece and its dated steps.
 #[derive(Clone, Debug, Hash)]
-pub struct Piece {
+pub struct PieceFacts {
     /// Stays the same from pass to pass; random numbers hang on it.
     pub key: u64,
     pub route: usize,
