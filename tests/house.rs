@@ -124,6 +124,58 @@ fn the_import_reader_sees_groups_and_paths() {
     assert_eq!(imports("use crate::{a::{b, c}, d,\n e::f}; crate::g::h()"), ["a", "d", "e", "g"]);
 }
 
+/// The matches of a file that name a kind of step in one arm and let whatever else there is pass in another.
+fn matches_that_let_kinds_pass(code: &str) -> Vec<String> {
+    let kinds = |arm: &str| arm.contains("StepWork::") || arm.contains("WorkKind::");
+    let mut found = Vec::new();
+    for (at, _) in code.match_indices("match ") {
+        let Some(begin) = code[at..].find("{\n").map(|begin| at + begin + 1) else { continue };
+        let (mut depth, mut arms, mut arm) = (1, Vec::new(), String::new());
+        for c in code[begin..].chars() {
+            depth += i32::from("({[".contains(c)) - i32::from(")}]".contains(c));
+            if depth == 0 {
+                break;
+            }
+            // Patterns alone: what an arm does stands behind its arrow.
+            arm.push(c);
+            if depth == 1 && arm.ends_with("=>") {
+                arms.push(std::mem::take(&mut arm));
+            } else if depth == 1 && (c == ',' || c == '}') {
+                arm.clear();
+            }
+        }
+        let passes = |arm: &String| {
+            let pattern = arm.trim_end_matches("=>").trim();
+            pattern.rsplit('|').any(|one| one.trim() == "_")
+        };
+        if arms.iter().any(|arm| kinds(arm)) && arms.iter().any(passes) {
+            found.push(code[at..begin].to_owned());
+        }
+    }
+    found
+}
+
+#[test]
+fn the_compiler_names_every_place_where_kinds_of_step_differ() {
+    for (file, text) in rust_files("src") {
+        let code = code_of(&text);
+        for line in code.lines().filter(|line| line.contains("StepWork::") || line.contains("WorkKind::")) {
+            for word in ["matches!(", "if let ", "let StepWork::", "== WorkKind::", "!= WorkKind::"] {
+                assert!(!line.contains(word), "{file} asks for one kind of step: {}", line.trim());
+            }
+        }
+        let open = matches_that_let_kinds_pass(&code);
+        assert!(open.is_empty(), "{file} lets kinds of step pass: {open:?}");
+    }
+    let passing = "match work {\n    StepWork::Rest(days) => f(days, g()),\n    _ => None,\n}";
+    assert_eq!(matches_that_let_kinds_pass(passing).len(), 1);
+    let paired =
+        "match (a, b) {\n    (A { x }, StepWork::Rest(_)) => {\n        g()\n    }\n    B | _ => 1,\n}";
+    assert_eq!(matches_that_let_kinds_pass(paired).len(), 1);
+    let whole = "match work {\n    StepWork::Rest(_) | StepWork::Away { .. } => match x {\n        _ => 0,\n    },\n    StepWork::Bench(_) => 1,\n}";
+    assert!(matches_that_let_kinds_pass(whole).is_empty());
+}
+
 #[test]
 fn every_file_says_what_it_is_for() {
     let files = rust_files("src").into_iter().chain(rust_files("tests")).chain(rust_files("benches"));

@@ -6,7 +6,7 @@
 //! Romano, "The Stationary Bootstrap", JASA 89, 1994).
 
 use crate::base::day::Day;
-use crate::model::{Facts, StepState, StepWork};
+use crate::model::{Facts, StepState};
 use crate::work::calendar::{BenchCalendar, bench::monday_of};
 use crate::work::estimate::chance::{normal, pair, share};
 use crate::work::estimate::pert;
@@ -164,7 +164,7 @@ fn bench_steps<'a>(
         let route = facts.pieces.get(own.piece).and_then(|p| facts.routes.get(p.route));
         let steps = route.map(|r| r.steps.as_slice()).unwrap_or_default();
         steps.iter().zip(&own.steps).filter_map(|(plan, stand)| {
-            let StepWork::Bench(figures) = plan.work else { return None };
+            let figures = plan.work.bench_time()?;
             match stand {
                 StepState::Reached { day, began, .. } => Some((pert::mean(figures), *began, Some(*day))),
                 StepState::Open { since } => Some((pert::mean(figures), *since, None)),
