@@ -25,8 +25,8 @@ mod truth;
 
 /// What `tests/estimate/queue.rs` takes from its neighbours.
 mod oracle {
-    pub fn day(text: &str) -> benchlight::base::day::Day {
-        benchlight::base::day::Day::parse(text).unwrap()
+    pub fn day(text: &str) -> benchlight::door::base::day::Day {
+        benchlight::door::base::day::Day::parse(text).unwrap()
     }
 }
 

@@ -1,6 +1,7 @@
 //! Benchlight turns a taxidermy studio's job files and progress photos into its web site.
 //!
-//! Data runs one way: `read` -> `work` -> `render` -> `write`. DEVELOPERS.md has the map.
+//! Data runs one way: `read` -> `work` -> `render` -> `write`. DEVELOPERS.md has the map. The rooms are the library's own, so that
+//! the compiler tells what nobody uses; tests and benches come in by `door`.
 
 // Tests lay out what they need, and print what they saw.
 #![cfg_attr(test, allow(clippy::disallowed_methods, clippy::disallowed_macros))]
@@ -9,19 +10,21 @@
 #[cfg(test)]
 extern crate self as benchlight;
 
-pub mod base;
+mod base;
 pub mod cli;
-pub mod command;
+mod command;
+#[doc(hidden)]
+pub mod door;
 #[cfg(any(test, fuzzing))]
 pub mod fuzz;
-pub mod model;
-pub mod photo;
-pub mod post;
-pub mod problem;
-pub mod read;
-pub mod render;
-pub mod seal;
-pub mod serve;
-pub mod watch;
-pub mod work;
-pub mod write;
+mod model;
+mod photo;
+mod post;
+mod problem;
+mod read;
+mod render;
+mod seal;
+mod serve;
+mod watch;
+mod work;
+mod write;

@@ -12,11 +12,11 @@
 //!
 //! In paths `\xNN` stands for a byte. `BENCHLIGHT_UPDATE=1` writes what is told into the cases.
 
-use benchlight::base::day::Day;
-use benchlight::base::digest::Digest;
-use benchlight::model::{Format, Look, PageLink, PhotoFault, Shop, Spoilt};
-use benchlight::problem::{Code, Problems, print};
-use benchlight::read;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::digest::Digest;
+use benchlight::door::model::{Format, Look, PageLink, PhotoFault, Shop, Spoilt};
+use benchlight::door::problem::{Code, Problems, print};
+use benchlight::door::read;
 use std::collections::BTreeSet;
 use std::ffi::OsString;
 use std::fs::{self, File, FileTimes};

@@ -301,7 +301,7 @@ fn every_open_piece_has_its_window_its_reason_and_its_last_days() {
         let need = section(page, "need");
         if let Some(by) = job["choose_by"].as_str() {
             chosen += 1;
-            let by = benchlight::base::day::Day::parse(by).unwrap();
+            let by = benchlight::door::base::day::Day::parse(by).unwrap();
             let month =
                 ["January", "February", "March", "April", "May", "June", "July", "August", "September"];
             let month =

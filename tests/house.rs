@@ -27,7 +27,7 @@ fn rust_files(folder: &str) -> BTreeMap<String, String> {
 }
 
 /// Rooms and their ranks; a room imports from lower ranks only.
-const RANKS: [(&str, u8); 16] = [
+const RANKS: [(&str, u8); 17] = [
     ("base", 0),
     ("problem", 1),
     ("model", 2),
@@ -43,6 +43,7 @@ const RANKS: [(&str, u8); 16] = [
     ("command", 4),
     ("cli", 5),
     ("fuzz", 5),
+    ("door", 6),
     ("lib", 6),
 ];
 
@@ -99,8 +100,80 @@ fn rooms_import_only_downward() {
 }
 
 #[test]
+fn rooms_are_closed_and_the_door_holds_only_what_tests_and_benches_name() {
+    let files = rust_files("src");
+    let open = files["src/lib.rs"].lines().filter(|line| line.starts_with("pub "));
+    assert_eq!(open.collect::<Vec<_>>(), ["pub mod cli;", "pub mod door;", "pub mod fuzz;"]);
+    let outside: Vec<String> =
+        [rust_files("tests"), rust_files("benches")].into_iter().flat_map(BTreeMap::into_values).collect();
+    let named = code_of(&files["src/door.rs"]);
+    let items = named.split("pub use crate::").skip(1).filter_map(|rest| rest.split(';').next());
+    let last = |item: &'_ str| {
+        let list = item.rsplit_once("::").map_or(item, |(_, list)| list).trim_matches(['{', '}']).to_owned();
+        list.split(',').map(|name| name.trim().to_owned()).filter(|name| !name.is_empty()).collect::<Vec<_>>()
+    };
+    let names: Vec<String> = items.flat_map(last).collect();
+    assert!(names.len() > 100, "{names:?}");
+    let idle: Vec<&String> =
+        names.iter().filter(|name| !outside.iter().any(|text| says(text, name))).collect();
+    assert!(idle.is_empty(), "nobody outside names {idle:?}");
+}
+
+#[test]
 fn the_import_reader_sees_groups_and_paths() {
     assert_eq!(imports("use crate::{a::{b, c}, d,\n e::f}; crate::g::h()"), ["a", "d", "e", "g"]);
+}
+
+/// The matches of a file that name a kind of step in one arm and let whatever else there is pass in another.
+fn matches_that_let_kinds_pass(code: &str) -> Vec<String> {
+    let kinds = |arm: &str| arm.contains("StepWork::") || arm.contains("WorkKind::");
+    let mut found = Vec::new();
+    for (at, _) in code.match_indices("match ") {
+        let Some(begin) = code[at..].find("{\n").map(|begin| at + begin + 1) else { continue };
+        let (mut depth, mut arms, mut arm) = (1, Vec::new(), String::new());
+        for c in code[begin..].chars() {
+            depth += i32::from("({[".contains(c)) - i32::from(")}]".contains(c));
+            if depth == 0 {
+                break;
+            }
+            // Patterns alone: what an arm does stands behind its arrow.
+            arm.push(c);
+            if depth == 1 && arm.ends_with("=>") {
+                arms.push(std::mem::take(&mut arm));
+            } else if depth == 1 && (c == ',' || c == '}') {
+                arm.clear();
+            }
+        }
+        let passes = |arm: &String| {
+            let pattern = arm.trim_end_matches("=>").trim();
+            pattern.rsplit('|').any(|one| one.trim() == "_")
+        };
+        if arms.iter().any(|arm| kinds(arm)) && arms.iter().any(passes) {
+            found.push(code[at..begin].to_owned());
+        }
+    }
+    found
+}
+
+#[test]
+fn the_compiler_names_every_place_where_kinds_of_step_differ() {
+    for (file, text) in rust_files("src") {
+        let code = code_of(&text);
+        for line in code.lines().filter(|line| line.contains("StepWork::") || line.contains("WorkKind::")) {
+            for word in ["matches!(", "if let ", "let StepWork::", "== WorkKind::", "!= WorkKind::"] {
+                assert!(!line.contains(word), "{file} asks for one kind of step: {}", line.trim());
+            }
+        }
+        let open = matches_that_let_kinds_pass(&code);
+        assert!(open.is_empty(), "{file} lets kinds of step pass: {open:?}");
+    }
+    let passing = "match work {\n    StepWork::Rest(days) => f(days, g()),\n    _ => None,\n}";
+    assert_eq!(matches_that_let_kinds_pass(passing).len(), 1);
+    let paired =
+        "match (a, b) {\n    (A { x }, StepWork::Rest(_)) => {\n        g()\n    }\n    B | _ => 1,\n}";
+    assert_eq!(matches_that_let_kinds_pass(paired).len(), 1);
+    let whole = "match work {\n    StepWork::Rest(_) | StepWork::Away { .. } => match x {\n        _ => 0,\n    },\n    StepWork::Bench(_) => 1,\n}";
+    assert!(matches_that_let_kinds_pass(whole).is_empty());
 }
 
 #[test]
@@ -314,7 +387,6 @@ const REVEALS: &[(&str, &str)] = &[
     ("src/work/register.rs", "entries, which are private again"),
     ("src/work/sample.rs", "tests alone"),
     ("src/work/truth.rs", "the photo of a date, for a message"),
-    ("src/write/hold.rs", "whether a photo can be read now"),
     ("src/write/record.rs", "the record of a pass, in the shop's hidden folder"),
 ];
 

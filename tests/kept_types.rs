@@ -1,13 +1,13 @@
 //! What is private or secret by its type: which traits those types do not have, so that no view can serialize, print,
 //! sort or pass on a value without saying `reveal`; and that their `Debug` hides it. Who says `reveal` is in `house`.
 
-use benchlight::base::identity::Identity;
-use benchlight::base::private::Private;
-use benchlight::base::secret::Secret;
-use benchlight::model::{Job, PageKey, PrivateFacts, Shop, ShopKey, WorkedJob, register::EntryFacts};
-use benchlight::problem::Source;
-use benchlight::seal::file::Lock;
-use benchlight::work::address::Address;
+use benchlight::door::base::identity::Identity;
+use benchlight::door::base::private::Private;
+use benchlight::door::base::secret::Secret;
+use benchlight::door::model::{Job, PageKey, PrivateFacts, Shop, ShopKey, WorkedJob, register::EntryFacts};
+use benchlight::door::problem::Source;
+use benchlight::door::seal::file::FileCipher;
+use benchlight::door::work::address::Address;
 use std::borrow::Borrow;
 use std::fmt;
 use std::hash::Hash;
@@ -85,7 +85,7 @@ fn nothing_leads_out_of_what_is_private_or_secret_but_reveal() {
     assert_eq!(out_of!(ShopKey), none);
     assert_eq!(out_of!(PageKey), none);
     assert_eq!(out_of!(Identity), none);
-    assert_eq!(out_of!(Lock), none);
+    assert_eq!(out_of!(FileCipher), none);
 }
 
 #[test]
@@ -106,7 +106,7 @@ fn what_opens_something_is_wiped_when_it_is_dropped() {
     assert_eq!(size_of::<ShopKey>(), size_of::<Secret<[u8; 32]>>());
     assert_eq!(size_of::<PageKey>(), size_of::<Secret<String>>());
     assert_eq!(size_of::<Identity>(), size_of::<Secret<[u8; 32]>>());
-    assert_eq!(size_of::<Lock>(), 2 * size_of::<Secret<[u8; 32]>>());
+    assert_eq!(size_of::<FileCipher>(), 2 * size_of::<Secret<[u8; 32]>>());
     assert_eq!(size_of::<Secret<[u8; 32]>>(), size_of::<Box<u8>>(), "moving it moves no bytes");
     assert!(!has!(ShopKey, Copy) && !has!(Secret<[u8; 32]>, Copy) && has!([u8; 32], Copy));
 }
@@ -119,7 +119,7 @@ fn debug_output_tells_none_of_it() {
         format!("{:?}", ShopKey::new([211; 32])),
         format!("{:?}", PageKey::new("hush-555".to_owned())),
         format!("{:?}", Identity::from_bytes([211; 32])),
-        format!("{:?}", Lock::new([211; 32], [211; 12])),
+        format!("{:?}", FileCipher::new([211; 32], [211; 12])),
     ];
     for text in shown {
         assert!(!text.contains("hush") && !text.contains("211") && !text.contains("d3"), "{text}");

@@ -18,7 +18,7 @@ fn open(shop: &TestShop, path: &str) {
 
 #[test]
 fn a_real_shop_with_a_key_that_can_be_guessed_is_not_made() {
-    let weak = benchlight::command::open::key_text(&[7; 32]);
+    let weak = benchlight::door::command::open::key_text(&[7; 32]);
     for (key, code) in [(demo_key(), "(demo-key)"), (weak, "(weak-key)")] {
         let shop = TestShop::healthy();
         shop.make(0);
@@ -49,7 +49,7 @@ fn an_invented_shop_may_have_any_key() {
     let shop = TestShop::healthy();
     let text = fs::read_to_string(shop.at("content/shop.toml")).unwrap();
     shop.file("content/shop.toml", format!("{text}\n[made-up]\nday = 2026-05-20\n"));
-    for key in [demo_key(), benchlight::command::open::key_text(&[7; 32])] {
+    for key in [demo_key(), benchlight::door::command::open::key_text(&[7; 32])] {
         shop.file(KEY, &key);
         // Nor is its key anybody's secret.
         open(&shop, KEY);

@@ -1,11 +1,11 @@
 //! 10,000 random ledgers, with refunds and write-offs, in four currencies against Python's `decimal` and `fractions`, to the minor unit.
 
 use crate::oracle;
-use benchlight::base::money::{Currency, Money, plain_decimal};
-use benchlight::base::private::Private;
-use benchlight::model::*;
-use benchlight::problem::Code;
-use benchlight::work;
+use benchlight::door::base::money::{Currency, Money, plain_decimal};
+use benchlight::door::base::private::Private;
+use benchlight::door::model::*;
+use benchlight::door::problem::Code;
+use benchlight::door::work;
 use serde_json::Value;
 
 /// Reads one ledger of the script with the currency that its amounts are in.
@@ -115,7 +115,7 @@ fn decimal(value: &Value) -> rust_decimal::Decimal {
     plain_decimal(word(value)).unwrap()
 }
 
-fn day(value: &Value) -> benchlight::base::day::Day {
+fn day(value: &Value) -> benchlight::door::base::day::Day {
     oracle::day(word(value))
 }
 

@@ -1,8 +1,8 @@
 //! Thousands of damaged files through the reader: it may tell what it likes, but it never panics.
 
 use crate::bad::{healthy, look, put};
-use benchlight::problem::print;
-use benchlight::read;
+use benchlight::door::problem::print;
+use benchlight::door::read;
 use std::fs;
 use std::panic::catch_unwind;
 

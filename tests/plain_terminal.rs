@@ -2,7 +2,7 @@
 //! letters around or that nobody sees gets there, in a pipe or in a (pseudo) terminal, and JSON keeps its meaning.
 
 use crate::builder::{PHONE_PHOTO, TestShop, tools};
-use benchlight::base::shown::is_veiled;
+use benchlight::door::base::shown::is_veiled;
 use std::fs;
 use std::io::{BufRead, BufReader, Read};
 use std::process::{Command, Stdio};

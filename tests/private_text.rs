@@ -120,12 +120,14 @@ fn nor_by_what_all_customers_of_a_route_read_nor_through_a_sealed_page() {
     let (folder, key) = board
         .split('"')
         .find_map(|part| part.strip_prefix("see/")?.split_once("/#"))
-        .map(|(folder, key)| (format!("see/{folder}/"), benchlight::model::PageKey::new(key.to_owned())))
+        .map(|(folder, key)| {
+            (format!("see/{folder}/"), benchlight::door::model::PageKey::new(key.to_owned()))
+        })
         .unwrap();
     let role = "index.html";
-    let name = benchlight::seal::file::name(&key, role);
+    let name = benchlight::door::seal::file::name(&key, role);
     let sealed = std::fs::read(shop.at("public").join(&folder).join(name)).unwrap();
-    let page = String::from_utf8(benchlight::seal::file::opened(&key, role, &sealed).unwrap()).unwrap();
+    let page = String::from_utf8(benchlight::door::seal::file::opened(&key, role, &sealed).unwrap()).unwrap();
     assert!(page.contains("Ada Q.") && !page.to_lowercase().contains("canary"), "{page}");
 }
 

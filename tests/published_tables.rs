@@ -1,8 +1,8 @@
 //! Base32 and currencies against libraries that the program does not use.
 
 use crate::oracle;
-use benchlight::base::crockford;
-use benchlight::base::money::Currency;
+use benchlight::door::base::crockford;
+use benchlight::door::base::money::Currency;
 use std::collections::BTreeMap;
 
 #[test]

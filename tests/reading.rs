@@ -1,14 +1,14 @@
 //! What is read of a shop without a fault: each value of the owner's stands where it belongs.
 
 use crate::bad::{healthy, look, put};
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::base::money::Money;
-use benchlight::model::{
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::base::money::Money;
+use benchlight::door::model::{
     Amount, DepositRule, Job, Less, LineBy, Parcels, Rounding, Shop, StepWork, Storage, StoragePer, TakenBy,
     TaxBy, WaitsOn,
 };
-use benchlight::read;
+use benchlight::door::read;
 use chrono::Weekday;
 use rust_decimal::Decimal;
 
@@ -18,7 +18,7 @@ fn day(text: &str) -> Day {
 
 fn read_whole(root: &std::path::Path) -> Shop {
     let (shop, problems) = read::shop(root, &look).unwrap();
-    assert!(problems.is_empty(), "{}", benchlight::problem::print::text(&problems));
+    assert!(problems.is_empty(), "{}", benchlight::door::problem::print::text(&problems));
     shop
 }
 

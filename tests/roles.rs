@@ -1,11 +1,11 @@
 //! What a file of the site is (`model::role`), held against whole sites: each file has a role that fits what it holds, and the
 //! order that follows from it leads nobody to what is not there.
 
-use benchlight::base::digest::Digest;
-use benchlight::base::ours::has_mark;
-use benchlight::base::site_path::folder_of;
-use benchlight::model::Role;
-use benchlight::model::role::{KnownBy, Landing, Sealed, content_name, media_type};
+use benchlight::door::base::digest::Digest;
+use benchlight::door::base::ours::has_mark;
+use benchlight::door::base::site_path::folder_of;
+use benchlight::door::model::Role;
+use benchlight::door::model::role::{KnownBy, Landing, Sealed, content_name, media_type};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Holds it for every file of a finished site; gives the roles that it has.

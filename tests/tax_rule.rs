@@ -5,9 +5,9 @@
 //! to the next cent whenever the third decimal place is greater than four."
 
 use crate::oracle;
-use benchlight::base::money::{Currency, Money, plain_decimal};
-use benchlight::model::{MoneyRules, Tax, TaxBy, Today};
-use benchlight::work;
+use benchlight::door::base::money::{Currency, Money, plain_decimal};
+use benchlight::door::model::{MoneyRules, Tax, TaxBy, Today};
+use benchlight::door::work;
 
 /// The text, word for word, in whole numbers: a price in cents, a rate in thousandths of a percent.
 fn by_the_text(cents: u128, rate: u128) -> u128 {

@@ -2,8 +2,8 @@
 //! horizon, by kind of shop.
 
 use crate::truth;
-use benchlight::work::calendar::bench::monday_of;
-use benchlight::work::replay::{Case, HORIZONS, Replay, replay, summary};
+use benchlight::door::work::calendar::bench::monday_of;
+use benchlight::door::work::replay::{Case, HORIZONS, Replay, replay, summary};
 use rayon::prelude::*;
 
 /// Replays shops of these kinds, with these seeds each.

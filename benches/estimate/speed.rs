@@ -1,11 +1,11 @@
 //! 400 open jobs of ten steps, 1,000 trials, and the same model in simpy.
 
 use crate::queue;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::{Facts, Likely, Parcels, PartnerPlan, StepPlan, StepWork};
-use benchlight::work::estimate::learn::Figures;
-use benchlight::work::estimate::windows::{finished, simulate};
-use benchlight::work::view::DayView;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{Facts, Likely, Parcels, PartnerPlan, StepPlan, StepWork};
+use benchlight::door::work::estimate::learn::Figures;
+use benchlight::door::work::estimate::windows::{finished, simulate};
+use benchlight::door::work::view::DayView;
 use chrono::Weekday;
 use std::time::Instant;
 

@@ -2,10 +2,10 @@
 //! did not move.
 
 use crate::truth;
-use benchlight::base::day::Day;
-use benchlight::work::calendar::bench::monday_of;
-use benchlight::work::estimate::past::Estimator;
-use benchlight::work::view::DayView;
+use benchlight::door::base::day::Day;
+use benchlight::door::work::calendar::bench::monday_of;
+use benchlight::door::work::estimate::past::Estimator;
+use benchlight::door::work::view::DayView;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 

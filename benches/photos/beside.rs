@@ -51,10 +51,10 @@ fn between(points: &[(f64, f64)], bytes: f64) -> f64 {
 fn renditions(photo: &[u8]) -> Vec<Vec<u8>> {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("a.jpg");
-    benchlight::base::files::replace(&path, photo).unwrap();
-    let digest = benchlight::photo::look(&path).unwrap().digest;
-    let picture = benchlight::model::Picture { digest, path, file: String::new() };
-    let (album, _) = benchlight::photo::develop(&[picture], folder.path(), &|_, _| ());
+    benchlight::door::base::files::replace(&path, photo).unwrap();
+    let digest = benchlight::door::photo::look(&path).unwrap().digest;
+    let picture = benchlight::door::model::Picture { digest, path, file: String::new() };
+    let (album, _) = benchlight::door::photo::develop(&[picture], folder.path(), &|_, _| ());
     album[&digest].sizes.iter().map(|size| std::fs::read(&size.path).unwrap()).collect()
 }
 
@@ -103,7 +103,7 @@ pub fn reference(photo: &[u8], linear: bool, size: (u32, u32)) -> Vec<f32> {
 fn vips(photo: &[u8], quality: u8, size: u32) -> Vec<u8> {
     let folder = tempfile::tempdir().unwrap();
     let (from, to) = (folder.path().join("a.jpg"), folder.path().join("b.jpg"));
-    benchlight::base::files::replace(&from, photo).unwrap();
+    benchlight::door::base::files::replace(&from, photo).unwrap();
     let large = folder.path().join("large.jpg");
     let shrink = |from: &Path, to: &Path, size: u32, quality: u8| {
         let output = format!("{}[Q={quality},strip]", to.display());

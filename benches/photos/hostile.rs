@@ -4,9 +4,9 @@
 //! folder holds whole files to start from; `tests/oracle/photos.py make formats FOLDER` and `make heic FOLDER`
 //! make some. What goes wrong is kept beside them as `bad-…`.
 
-use benchlight::base::files;
-use benchlight::model::{PhotoFault, Picture};
-use benchlight::photo;
+use benchlight::door::base::files;
+use benchlight::door::model::{PhotoFault, Picture};
+use benchlight::door::photo;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 

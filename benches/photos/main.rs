@@ -18,8 +18,8 @@ mod quality;
 mod sample;
 mod seal;
 
-use benchlight::model::Picture;
-use benchlight::photo;
+use benchlight::door::model::Picture;
+use benchlight::door::photo;
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
 use std::process::Command;

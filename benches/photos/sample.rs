@@ -3,7 +3,7 @@
 //! What makes a photo slow to decode and hard to keep is its detail: hair and feather grain, hard edges, the
 //! sensor's noise. About 4 MB each, as phones write them; some turned, two progressive, two in Display P3.
 
-use benchlight::base::files;
+use benchlight::door::base::files;
 use libjpeg_turbo_rs::{Encoder, PixelFormat, Subsampling};
 use rayon::prelude::*;
 use std::path::Path;

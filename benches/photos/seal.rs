@@ -1,9 +1,9 @@
 //! What sealing 24 photos costs beside making them, in one process on the same files: the ratio is what counts.
 
 use super::{RUNS, work_folder};
-use benchlight::model::photo::Album;
-use benchlight::model::{Body, DraftSite, Owner, PageKey, Picture, SiteFile};
-use benchlight::{photo, seal};
+use benchlight::door::model::photo::Album;
+use benchlight::door::model::{Body, DraftSite, Owner, PageKey, Picture, SiteFile};
+use benchlight::door::{photo, seal};
 use rayon::prelude::*;
 use std::path::PathBuf;
 use std::time::Instant;

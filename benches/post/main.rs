@@ -16,9 +16,9 @@
 
 mod stand_in;
 
-use benchlight::base::digest::Digest;
-use benchlight::command::post::{post_now, prepared_for};
-use benchlight::model::{Post, PostTo};
+use benchlight::door::base::digest::Digest;
+use benchlight::door::command::post::{post_now, prepared_for};
+use benchlight::door::model::{Post, PostTo};
 use rayon::prelude::*;
 use stand_in::StandIn;
 use std::fs;

@@ -15,8 +15,8 @@
 mod floor;
 mod many;
 
-use benchlight::command::pass::{Memory, PassMode};
-use benchlight::command::publish::{self, Callbacks};
+use benchlight::door::command::pass::{Memory, PassMode};
+use benchlight::door::command::publish::{self, Callbacks};
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -89,7 +89,7 @@ const fn day_number(year: i64, month: i64, day: i64) -> i64 {
 
 /// `2026-06-15`, and back from days since 1970.
 fn iso(day: i64) -> String {
-    benchlight::base::day::Day::epoch().plus(u32::try_from(day).unwrap_or(0)).iso()
+    benchlight::door::base::day::Day::epoch().plus(u32::try_from(day).unwrap_or(0)).iso()
 }
 
 /// A number below `below` that hangs on the job and on what it is for.

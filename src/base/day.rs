@@ -141,6 +141,23 @@ impl Serialize for Day {
     }
 }
 
+/// A day that may be missing, as records have it: an empty text then.
+pub mod or_empty {
+    use super::Day;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    pub fn serialize<S: Serializer>(day: &Option<Day>, to: S) -> Result<S::Ok, S::Error> {
+        match day {
+            Some(day) => day.serialize(to),
+            None => to.serialize_str(""),
+        }
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Day>, D::Error> {
+        Ok(Day::parse(&String::deserialize(from)?))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

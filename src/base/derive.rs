@@ -5,8 +5,8 @@
 //! of a page.
 
 use hkdf::Hkdf;
-use hkdf::hmac::{Hmac, KeyInit, Mac};
-use sha2::Sha256;
+use hmac::{Hmac, KeyInit, Mac};
+use sha2::{Digest, Sha256};
 use zeroize::Zeroizing;
 
 /// `N` bytes (at most 8160) from a secret, under a salt, for the purpose that `info` names; wiped when they are dropped.
@@ -18,11 +18,22 @@ pub fn derived<const N: usize>(salt: &[u8], secret: &[u8], info: &[u8]) -> Zeroi
     out
 }
 
-/// HMAC-SHA-256 (RFC 2104) of all parts in a row, under a key of 32 bytes.
-pub fn keyed_hash(key: &[u8; 32], parts: &[&[u8]]) -> [u8; 32] {
-    // RFC 2104, section 2: a key shorter than the block of 64 bytes is filled up with zeros.
-    let mut block = Zeroizing::new([0u8; 64]);
-    block.iter_mut().zip(key).for_each(|(to, from)| *to = *from);
+/// The block of SHA-256 in bytes (FIPS 180-4).
+const BLOCK: usize = 64;
+
+/// HMAC-SHA-256 (RFC 2104, FIPS 180-4) of all parts in a row, under a key of any length.
+pub fn keyed_hash(key: &[u8], parts: &[&[u8]]) -> [u8; 32] {
+    // RFC 2104, section 2: a key longer than a block is hashed, then filled up with zeros. Doing that
+    // here leaves no error to handle, and so no way to a hash made without the key.
+    let mut block = Zeroizing::new([0u8; BLOCK]);
+    let hashed: Zeroizing<[u8; 32]>;
+    let short = if key.len() > BLOCK {
+        hashed = Zeroizing::new(Sha256::digest(key).into());
+        &hashed[..]
+    } else {
+        key
+    };
+    block.iter_mut().zip(short).for_each(|(to, from)| *to = *from);
     let mut mac = Hmac::<Sha256>::new((&*block).into());
     parts.iter().for_each(|part| mac.update(part));
     mac.finalize().into_bytes().into()

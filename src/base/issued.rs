@@ -78,10 +78,6 @@ impl Issued {
     pub fn numbers(&self) -> impl Iterator<Item = &String> {
         self.0.keys()
     }
-
-    pub fn lines(&self) -> impl Iterator<Item = &Line> {
-        self.0.values().flatten()
-    }
 }
 
 impl Line {

@@ -14,6 +14,7 @@ pub mod files;
 pub mod glance;
 pub mod identity;
 pub mod issued;
+pub mod lock;
 pub mod minutes;
 pub mod money;
 pub mod names;

@@ -59,7 +59,7 @@ impl LastPass {
     pub fn last(&self, shop: &Path, out: &Path) -> Option<Account> {
         let last: LastPass = serde_json::from_slice(&files::read_up_to(&file(shop), LIMIT).ok()?).ok()?;
         let same = LastPass { account: Account::default(), ..last.clone() } == *self;
-        let stands = || write::Standing::of(out, shop).is_some_and(|site| site.is_untouched(out));
+        let stands = || write::LastWrite::of(out, shop).is_some_and(|site| site.is_untouched(out));
         (same && stands()).then_some(last.account)
     }
 

@@ -147,8 +147,8 @@ fn news(site: &Site, changes: &Changes) -> Vec<String> {
 }
 
 /// `job 26-041 (since 2026-05-20), page prices`.
-pub fn as_it_was(kept: &[Spoilt], since: &BTreeMap<String, String>) -> String {
-    let one = |part: &Spoilt| match since.get(&part.noted()) {
+pub fn as_it_was(kept: &[Spoilt], since: &BTreeMap<Spoilt, Day>) -> String {
+    let one = |part: &Spoilt| match since.get(&part.folded()) {
         Some(day) => format!("{} (since {day})", part.words()),
         None => part.words(),
     };

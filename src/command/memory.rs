@@ -65,7 +65,7 @@ impl Memory {
         }
     }
 
-    /// Begins a pass at this moment of the file system's own clock (`write::Lock::moment`). Without one, no file is
+    /// Begins a pass at this moment of the file system's own clock (`write::ShopLock::moment`). Without one, no file is
     /// taken to be as it was.
     pub fn begin(&mut self, now: Option<i64>) {
         let moment = now.map(|now| now.saturating_sub(self.settles_in));

@@ -15,12 +15,8 @@ use crate::problem::{Code, Location, Problem, Problems, Severity};
 use crate::read::Draft;
 use crate::render::printed;
 use crate::work::parcel::packing_list;
-use crate::write::Lock;
+use crate::write::ShopLock;
 use std::path::Path;
-use std::time::Duration;
-
-/// How long another pass on the same shop is waited for.
-const PATIENCE: Duration = Duration::from_secs(20);
 
 /// No file that a person writes is longer.
 const LARGEST: u64 = 1 << 20;
@@ -45,7 +41,7 @@ fn made(shop: &Path, as_of: Option<Day>, parcel: &Parcel, wanted: &Wanted) -> Re
     super::is_shop(shop)?;
     // Changing the owner's files and making pages from them do not go on at the same time.
     let _lock = match parcel.sent {
-        Some(_) => Some(Lock::take(shop, PATIENCE, || {}).map_err(one)?),
+        Some(_) => Some(ShopLock::take(shop, || {}).map_err(one)?),
         None => None,
     };
     // What could go on the day it left is what went.

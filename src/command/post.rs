@@ -7,15 +7,12 @@ use super::{Outcome, clock, signs};
 use crate::base::identity::Identity;
 use crate::base::words::{count, list, ticked};
 use crate::model::{Post, ShopKey, Studio, Today};
-use crate::post::{self, Halt, Local, Place, Plan, Report};
+use crate::post::{self, Destination, Halt, Local, Plan, Report};
 use crate::problem::{Code, Location, Problem, Problems};
 use crate::read;
-use crate::write::{Lock, Standing};
+use crate::write::{LastWrite, ShopLock};
 use std::path::Path;
-use std::time::Duration;
 
-/// How long another pass on the same shop is waited for.
-const PATIENCE: Duration = Duration::from_secs(20);
 /// So often a posting begins anew because the site changed under it.
 const ROUNDS: usize = 5;
 /// More names than this are only counted.
@@ -88,7 +85,7 @@ pub fn prepared_for(post: &Post, shop: &Path) -> Result<Poster, Problem> {
 
 /// An output folder of a pass is no place for what is put up; `post` itself knows of the shop's own folders.
 fn is_no_output(shop: &Path, post: &Post) -> Result<(), Problem> {
-    let folder = post::target_folder(shop, post).filter(|folder| Standing::of(folder, shop).is_some());
+    let folder = post::target_folder(shop, post).filter(|folder| LastWrite::of(folder, shop).is_some());
     match folder {
         None => Ok(()),
         Some(_) => Err(Problem::new(
@@ -108,15 +105,14 @@ fn no_place() -> Problem {
 /// What is in `public/`, looked at while no pass writes there.
 fn local(shop: &Path) -> Result<Local, Problem> {
     let out = shop.join("public");
-    let _turn =
-        Lock::take(shop, PATIENCE, || tell("Another Benchlight is at work on this shop; waiting for it."))?;
-    let standing = Standing::of(&out, shop);
-    if standing.as_ref().is_some_and(|standing| !standing.is_whole()) {
+    let _turn = ShopLock::take(shop, || tell("Another Benchlight is at work on this shop; waiting for it."))?;
+    let last = LastWrite::of(&out, shop);
+    if last.as_ref().is_some_and(|last| !last.is_whole()) {
         let problem =
             Problem::new(Code::NothingToPost, "the last pass was cut short, so `public` holds no whole site");
         return Err(problem.hint("run `benchlight make`, then this again"));
     }
-    let known = |path: &str, stamp: &crate::base::stamp::Stamp| standing.as_ref()?.digest(path, stamp);
+    let known = |path: &str, stamp: &crate::base::stamp::Stamp| last.as_ref()?.digest(path, stamp);
     let local = Local::read(&out, &known)?;
     if !local.has("index.html") {
         let problem = Problem::new(Code::NothingToPost, "there is no site in `public` yet");
@@ -127,7 +123,7 @@ fn local(shop: &Path) -> Result<Local, Problem> {
 
 fn told_only(shop: &Path, Poster { post, key, today }: &Poster, even_so: bool) -> Result<Outcome, Problem> {
     is_no_output(shop, post)?;
-    let place = Place::open(shop, post)?;
+    let place = Destination::open(shop, post)?;
     let local = local(shop)?;
     let plan = post::plan(&place, &local, shop, &read::identity(shop, key)?, even_so)?;
     let (plan, held) = signs::hold_back(plan, shop, *today, even_so)?;
@@ -157,7 +153,7 @@ pub fn post_now(
     announce: &dyn Fn(&str),
 ) -> Result<Posted, Problem> {
     is_no_output(shop, post)?;
-    let place = Place::open(shop, post)?;
+    let place = Destination::open(shop, post)?;
     let identity = read::identity(shop, key)?;
     for round in 0..ROUNDS {
         let local = local(shop)?;
@@ -187,7 +183,7 @@ pub fn post_now(
 }
 
 /// What is ahead, in lines.
-fn outlook(place: &Place, plan: &Plan, local: &Local) -> Vec<String> {
+fn outlook(place: &Destination, plan: &Plan, local: &Local) -> Vec<String> {
     if plan.is_idle() {
         return vec![format!(
             "  nothing to do: all of {} there as they are here",
@@ -250,7 +246,7 @@ fn left_alone(plan: &Plan, local: &Local) -> Vec<Problem> {
 }
 
 /// Places that were left for another one keep what was put there.
-fn elsewhere(place: &Place, shop: &Path, identity: &Identity) -> Option<Problem> {
+fn elsewhere(place: &Destination, shop: &Path, identity: &Identity) -> Option<Problem> {
     let others = post::other_places(place, shop, identity);
     let first = others.first()?;
     let message = format!("the site was put up at another place before, and what is there stays: {first}");

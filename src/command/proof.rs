@@ -52,10 +52,10 @@ pub fn run(shop: &Path, as_of: Option<Day>, json: bool) -> Outcome {
 }
 
 /// What of the broken parts has a last good page on the site, and since when each stays, by its words.
-fn still_shown(shop: &Path, pass: &Drafted) -> (Vec<Spoilt>, BTreeMap<String, String>) {
+fn still_shown(shop: &Path, pass: &Drafted) -> (Vec<Spoilt>, BTreeMap<Spoilt, Day>) {
     let since = write::kept_since(&shop.join("public"), shop);
     let mut kept = pass.site.kept.clone();
-    kept.retain(|part| since.contains_key(&part.noted()));
+    kept.retain(|part| since.contains_key(&part.folded()));
     (kept, since)
 }
 
@@ -63,11 +63,11 @@ fn as_json(
     outcome: Outcome,
     problems: &Problems,
     kept: &[Spoilt],
-    since: &BTreeMap<String, String>,
+    since: &BTreeMap<Spoilt, Day>,
 ) -> serde_json::Value {
     let last_good = |part: &Spoilt| {
-        let words = part.noted();
-        serde_json::json!({ "part": words, "since": since.get(&words) })
+        let part = part.folded();
+        serde_json::json!({ "part": part.words(), "since": since.get(&part) })
     };
     let last_good: Vec<serde_json::Value> = kept.iter().map(last_good).collect();
     serde_json::json!({

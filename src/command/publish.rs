@@ -10,13 +10,9 @@ use crate::base::digest::Digest;
 use crate::base::words::count;
 use crate::model::Spoilt;
 use crate::problem::{Code, Location, Problem, Problems};
-use crate::write::{self, Changes, Lock, Unpublished};
+use crate::write::{self, Changes, ShopLock, Unpublished};
 use std::path::Path;
-use std::time::Duration;
 use zeroize::Zeroizing;
-
-/// How long another pass on the same shop is waited for.
-const PATIENCE: Duration = Duration::from_secs(20);
 
 /// What a pass calls while it is under way.
 pub struct Callbacks<'a> {
@@ -98,10 +94,10 @@ pub(super) fn run_unless_it_stands(
 }
 
 /// Takes the shop's lock, or waits for it.
-fn begin(shop: &Path, callbacks: &Callbacks<'_>, memory: &mut Memory) -> Result<Lock, Unpublished> {
+fn begin(shop: &Path, callbacks: &Callbacks<'_>, memory: &mut Memory) -> Result<ShopLock, Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
     super::is_shop(shop).map_err(untouched)?;
-    let lock = Lock::take(shop, PATIENCE, callbacks.waiting);
+    let lock = ShopLock::take(shop, callbacks.waiting);
     let lock = lock.map_err(|busy| untouched(Problems::from_iter([busy])))?;
     memory.begin(lock.moment());
     Ok(lock)

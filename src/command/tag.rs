@@ -8,12 +8,8 @@ use crate::base::day::Day;
 use crate::base::qr::Qr;
 use crate::problem::{Problems, Severity};
 use crate::render::printed::{self, Sheets};
-use crate::write::Lock;
+use crate::write::ShopLock;
 use std::path::Path;
-use std::time::Duration;
-
-/// How long another pass on the same shop is waited for.
-const PATIENCE: Duration = Duration::from_secs(20);
 
 /// What is asked for.
 #[derive(Clone, Debug)]
@@ -40,7 +36,7 @@ fn made(shop: &Path, as_of: Option<Day>, tags: &Tags, wanted: &Wanted) -> Result
 /// Notes that these addresses are given; a tag is printed all the same where that cannot be noted.
 pub(super) fn note_down(shop: &Path, press: &Press) {
     let wait = || tell("Another Benchlight is at work on this shop; waiting for it.");
-    let lock = Lock::take(shop, PATIENCE, wait);
+    let lock = ShopLock::take(shop, wait);
     let noted = lock.and_then(|_lock| issued::note_down(shop, &press.found.shop, &press.found.worked));
     if let Err(problem) = noted {
         tell_problems(&Problems::from_iter([problem.with_severity(Severity::Note)]));

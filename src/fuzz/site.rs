@@ -75,7 +75,8 @@ fn pass(input: &[u8]) {
     let today = Today { day: Day::new(2026, 5, 20).expect("a day"), asked: true };
     let (worked, problems) = work::reckon(&shop, today);
     told(problems.into_iter().collect(), input);
-    let (site, notes) = render::site(&shop, &worked, &Album::new(), &THEME).expect("the theme works");
+    let (site, notes) = render::site_with(&shop, &worked, &Album::new(), &THEME, &render::Memo::default())
+        .expect("the theme works");
     told(notes.into_iter().collect(), input);
     // What the input says itself is the owner's to publish.
     let own = input.windows(6).any(|part| part == b"CANARY");

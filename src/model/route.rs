@@ -42,13 +42,6 @@ pub struct Route {
     pub steps: Vec<Step>,
 }
 
-impl Route {
-    /// The place of a step in `steps`.
-    pub fn step(&self, name: &str) -> Option<usize> {
-        self.steps.iter().position(|s| s.name == name)
-    }
-}
-
 /// A line of a route's price list: `[[price]]`.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Price {
@@ -101,6 +94,30 @@ impl<P> StepWork<P> {
             StepWork::Away { .. } => WorkKind::Away,
         }
     }
+
+    /// The hands-on time, of what takes any.
+    pub fn bench_time(&self) -> Option<Likely<Minutes>> {
+        match self {
+            StepWork::Bench(time) => Some(*time),
+            StepWork::Rest(_) | StepWork::Away { .. } => None,
+        }
+    }
+
+    /// The days for which it lies untouched, of what only waits.
+    pub fn rest_days(&self) -> Option<Likely<u32>> {
+        match self {
+            StepWork::Rest(days) => Some(*days),
+            StepWork::Bench(_) | StepWork::Away { .. } => None,
+        }
+    }
+
+    /// Who the piece is sent to, if it leaves the shop.
+    pub fn partner(&self) -> Option<&P> {
+        match self {
+            StepWork::Away { partner } => Some(partner),
+            StepWork::Bench(_) | StepWork::Rest(_) => None,
+        }
+    }
 }
 
 /// The three kinds of step.
@@ -112,6 +129,33 @@ pub enum WorkKind {
 }
 
 impl WorkKind {
+    /// In the order in which messages name them.
+    pub const ALL: [WorkKind; 3] = [WorkKind::Bench, WorkKind::Rest, WorkKind::Away];
+
+    /// Whether somebody's hands are on it.
+    pub fn is_bench(self) -> bool {
+        match self {
+            WorkKind::Bench => true,
+            WorkKind::Rest | WorkKind::Away => false,
+        }
+    }
+
+    /// Whether it only takes days, and nobody touches the piece.
+    pub fn is_rest(self) -> bool {
+        match self {
+            WorkKind::Rest => true,
+            WorkKind::Bench | WorkKind::Away => false,
+        }
+    }
+
+    /// Whether the piece leaves the shop for it.
+    pub fn is_away(self) -> bool {
+        match self {
+            WorkKind::Away => true,
+            WorkKind::Bench | WorkKind::Rest => false,
+        }
+    }
+
     /// The stable word, as in the owner's routes and the theme's keys.
     pub fn word(self) -> &'static str {
         match self {

@@ -69,9 +69,26 @@ impl Spoilt {
         }
     }
 
-    /// The words under which a pass notes it; a job's number is the same in capitals.
-    pub fn noted(&self) -> String {
-        self.words().to_ascii_lowercase()
+    /// The same in lower case, as records know it: a job's number is the same in capitals.
+    pub fn folded(&self) -> Spoilt {
+        match self {
+            Spoilt::Job(number) => Spoilt::Job(number.to_ascii_lowercase()),
+            Spoilt::Pose(animal, key) => Spoilt::Pose(animal.to_ascii_lowercase(), key.to_ascii_lowercase()),
+            Spoilt::Page(key) => Spoilt::Page(key.to_ascii_lowercase()),
+        }
+    }
+
+    /// The part that [`Spoilt::words`] tells of.
+    pub fn of_words(words: &str) -> Option<Spoilt> {
+        let (kind, name) = words.split_once(' ')?;
+        match kind {
+            "job" => Some(Spoilt::Job(name.to_owned())),
+            "pose" => {
+                name.split_once('/').map(|(animal, key)| Spoilt::Pose(animal.to_owned(), key.to_owned()))
+            }
+            "page" => Some(Spoilt::Page(name.to_owned())),
+            _ => None,
+        }
     }
 }
 

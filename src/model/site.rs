@@ -36,14 +36,25 @@ pub struct OpenFile {
 impl DraftSite {
     /// What may be written as it is; and what may not, taken out of it. There is no other way to a `Site`:
     ///
+    /// ```
+    /// use benchlight::door::model::{DraftSite, Site};
+    /// fn write(_: &mut Site) {}
+    /// let (mut site, _to_seal) = DraftSite::default().parted();
+    /// write(&mut site);
+    /// ```
+    ///
+    /// A draft is none:
+    ///
     /// ```compile_fail,E0308
-    /// use benchlight::model::{DraftSite, Site};
+    /// use benchlight::door::model::{DraftSite, Site};
     /// fn write(_: &mut Site) {}
     /// write(&mut DraftSite::default());
     /// ```
     ///
+    /// Nor can one be put together:
+    ///
     /// ```compile_fail,E0451
-    /// use benchlight::model::{DraftSite, Site};
+    /// use benchlight::door::model::{DraftSite, Site};
     /// let site = Site { files: DraftSite::default().files, ..DraftSite::default().parted().0 };
     /// ```
     pub fn parted(self) -> (Site, Vec<OpenFile>) {

@@ -24,16 +24,15 @@
 //!
 //! **Cost.** Nothing changed: one listing. A save: its files, and one look a folder. `cargo bench --bench post` has the host count the requests.
 
-use super::check::{self, Found};
+use super::check::{self, Checked};
 use super::local::Local;
 use super::plan::Plan;
-use super::record::{Entry, Journal, Record, lock_file};
-use super::{Halt, Place, unkept};
-use crate::base::files;
+use super::record::{Journal, PutFile, Record, lock_file};
+use super::{Destination, Halt, unkept};
+use crate::base::lock::{FileLock, NoLock};
 use crate::base::site_path::is_private;
 use crate::problem::{Code, Problem};
 use futures::{StreamExt, TryStreamExt};
-use std::fs::File;
 use std::path::Path;
 use std::sync::Mutex;
 use std::sync::PoisonError;
@@ -54,7 +53,7 @@ pub struct Report {
 /// # Errors
 /// `public/` changed meanwhile, or the host refuses; what was done stands and is noted, and the next posting goes on.
 pub fn carry_out(
-    place: &Place,
+    place: &Destination,
     local: &Local,
     plan: Plan,
     shop: &Path,
@@ -80,9 +79,9 @@ pub fn carry_out(
     let mut record = work.record.into_inner().unwrap_or_else(PoisonError::into_inner);
     let kept = match outcome {
         Ok(found) => {
-            found.marks.into_iter().for_each(|(path, mark)| {
+            found.tags.into_iter().for_each(|(path, tag)| {
                 if let Some(entry) = record.files.get_mut(&path) {
-                    entry.mark = Some(mark);
+                    entry.tag = Some(tag);
                 }
             });
             // What is not as it should be is put once more by the next posting.
@@ -90,7 +89,7 @@ pub fn carry_out(
                 .wrong
                 .iter()
                 .chain(&found.still)
-                .for_each(|path| drop(record.files.insert(path.clone(), Entry::announced())));
+                .for_each(|path| drop(record.files.insert(path.clone(), PutFile::announced())));
             record.save(shop)
         }
         // The journal knows what was done.
@@ -100,26 +99,23 @@ pub fn carry_out(
     Ok(report)
 }
 
-/// The lock of the place, for as long as it lives.
-fn take_turn(shop: &Path, words: &str) -> Result<Option<File>, Problem> {
+/// The lock of the place, for as long as it lives; none where there can be no such file. Another posting takes as long as it
+/// takes, so it is not waited for.
+fn take_turn(shop: &Path, words: &str) -> Result<Option<FileLock>, Problem> {
     let path = lock_file(shop, words);
     if let Some(folder) = path.parent() {
         let _ = std::fs::create_dir_all(folder);
     }
-    let Ok(file) = files::open_own(&path, false) else {
-        return Ok(None);
-    };
-    match file.try_lock() {
-        Err(std::fs::TryLockError::WouldBlock) => {
-            Err(Problem::new(Code::Busy, "another Benchlight is putting this site up")
-                .hint("wait until it is done, or close the other window, then run this again"))
-        }
-        _ => Ok(Some(file)),
+    match FileLock::take_at_once(&path) {
+        Ok(turn) => Ok(Some(turn)),
+        Err(NoLock::Failed(_)) => Ok(None),
+        Err(NoLock::Busy) => Err(Problem::new(Code::Busy, "another Benchlight is putting this site up")
+            .hint("wait until it is done, or close the other window, then run this again")),
     }
 }
 
 struct Work<'a> {
-    place: &'a Place,
+    place: &'a Destination,
     local: &'a Local,
     journal: &'a Journal,
     done: AtomicUsize,
@@ -130,7 +126,7 @@ struct Work<'a> {
 }
 
 impl Work<'_> {
-    async fn all_of(&self, plan: &Plan, report: &mut Report) -> Result<Found, Halt> {
+    async fn all_of(&self, plan: &Plan, report: &mut Report) -> Result<Checked, Halt> {
         (self.progress)(0, self.all);
         let host = &self.place.host;
         if let Err(halt) = self.put_all(plan).await {
@@ -169,7 +165,7 @@ impl Work<'_> {
         self.place.host.put(path, bytes).await?;
         if let Some(file) = self.local.files.get(path) {
             self.journal.put(path, &file.digest, file.bytes);
-            let entry = Entry { digest: file.digest.hex(), bytes: file.bytes, mark: None };
+            let entry = PutFile { digest: Some(file.digest), bytes: file.bytes, tag: None };
             self.record().files.insert(path.to_owned(), entry);
         }
         self.step();

@@ -1,7 +1,7 @@
 //! The look at the host afterwards: what was put is there, what should be gone is gone, and folders that were left
 //! empty go too, as their names would tell of an address.
 
-use super::host::{Host, Kind, Listing};
+use super::host::{Host, HostKind, Listing};
 use super::local::Local;
 use super::plan::Plan;
 use crate::base::site_path::folder_of;
@@ -13,9 +13,9 @@ use std::time::Duration;
 
 /// What was found.
 #[derive(Debug, Default)]
-pub(super) struct Found {
+pub(super) struct Checked {
     /// What the host calls each file that was put.
-    pub marks: BTreeMap<String, String>,
+    pub tags: BTreeMap<String, String>,
     /// Files that should be there as they are in `public/`, and are not.
     pub wrong: Vec<String>,
     /// Files that should be gone, and are not.
@@ -28,8 +28,8 @@ const MOMENTS: [Duration; 3] = [Duration::ZERO, Duration::from_millis(500), Dura
 const NAMED: usize = 5;
 
 /// Looks into every folder in which something changed, or once at everything if that takes fewer requests.
-pub(super) async fn look(host: &Host, local: &Local, plan: &Plan) -> Result<Found, Problem> {
-    let mut found = Found::default();
+pub(super) async fn look(host: &Host, local: &Local, plan: &Plan) -> Result<Checked, Problem> {
+    let mut found = Checked::default();
     let mut open: BTreeSet<&String> = plan.puts.iter().chain(&plan.removals).flatten().collect();
     let mut empty = BTreeSet::new();
     for moment in MOMENTS {
@@ -41,7 +41,7 @@ pub(super) async fn look(host: &Host, local: &Local, plan: &Plan) -> Result<Foun
         let listing = listing(host, &folders, plan.pages).await?;
         open.retain(|path| match (local.files.get(*path), listing.files.get(*path)) {
             (Some(file), Some(seen)) if seen.plain && seen.bytes == file.bytes => {
-                found.marks.insert((*path).clone(), seen.mark.clone());
+                found.tags.insert((*path).clone(), seen.tag.clone());
                 false
             }
             (None, None) => false,
@@ -59,7 +59,7 @@ pub(super) async fn look(host: &Host, local: &Local, plan: &Plan) -> Result<Foun
 }
 
 async fn listing(host: &Host, folders: &BTreeSet<&str>, pages: usize) -> Result<Listing, Problem> {
-    if host.kind == Kind::Storage && folders.len() > pages {
+    if host.kind == HostKind::Storage && folders.len() > pages {
         return host.list().await;
     }
     let looks = folders.iter().map(|folder| host.list_folder(folder));
@@ -87,7 +87,7 @@ async fn clear(host: &Host, empty: BTreeSet<String>) -> Result<(), Problem> {
     Ok(())
 }
 
-impl Found {
+impl Checked {
     /// What is not as it should be, in words; `refused` is what the host said to it.
     pub fn problems(&self, refused: &[(String, Problem)], place: &str) -> Vec<Problem> {
         let mut problems = Vec::new();

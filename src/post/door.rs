@@ -2,7 +2,7 @@
 //!
 //! There for tests and fuzzers alone.
 
-use super::host::{Host, Kind};
+use super::host::{Host, HostKind};
 use super::local::Local;
 use super::record::Record;
 use super::{plan, secrets};
@@ -34,7 +34,7 @@ pub fn planned(storage: bool, answer: &[u8], local: &Local) -> Result<(Vec<Strin
     let operator = if storage { bucket() } else { share() }.map_err(|e| e.to_string())?;
     let context = OperationContext::new()
         .with_http_transport(HttpTransporter::new(Parrot(Buffer::from(answer.to_vec()))));
-    let kind = if storage { Kind::Storage } else { Kind::Webdav };
+    let kind = if storage { HostKind::Storage } else { HostKind::Webdav };
     let calls = Arc::new(AtomicUsize::new(0));
     let host = Host::new(operator.with_context(context), kind, calls, "the host".to_owned());
     let runtime: Runtime = Builder::new_current_thread().enable_all().build().map_err(|e| e.to_string())?;

@@ -29,7 +29,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// The four kinds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(super) enum HostKind {
     Folder,
     Storage,
     Sftp,
@@ -40,17 +40,17 @@ pub(super) enum Kind {
 #[derive(Debug)]
 pub(super) struct Host {
     operator: Operator,
-    pub kind: Kind,
+    pub kind: HostKind,
     calls: Arc<AtomicUsize>,
     words: String,
 }
 
 /// A file as a listing tells of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Seen {
+pub(super) struct HostFile {
     pub bytes: u64,
     /// The host's own word for what it holds: an entity tag, else the time of writing.
-    pub mark: String,
+    pub tag: String,
     /// Whether it is a file, and no link or pipe.
     pub plain: bool,
 }
@@ -58,13 +58,13 @@ pub(super) struct Seen {
 /// What a host holds.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Listing {
-    pub files: BTreeMap<String, Seen>,
+    pub files: BTreeMap<String, HostFile>,
     /// Folders, each with its slash; none at a place that has only names.
     pub folders: BTreeSet<String>,
 }
 
 impl Host {
-    pub fn new(operator: Operator, kind: Kind, calls: Arc<AtomicUsize>, words: String) -> Host {
+    pub fn new(operator: Operator, kind: HostKind, calls: Arc<AtomicUsize>, words: String) -> Host {
         Host { operator, kind, calls, words }
     }
 
@@ -73,25 +73,25 @@ impl Host {
     }
 
     pub fn over_http(&self) -> bool {
-        matches!(self.kind, Kind::Storage | Kind::Webdav)
+        matches!(self.kind, HostKind::Storage | HostKind::Webdav)
     }
 
     pub fn has_folders(&self) -> bool {
-        self.kind != Kind::Storage
+        self.kind != HostKind::Storage
     }
 
     /// So many requests are under way at once.
     pub fn side_by_side(&self) -> usize {
         match self.kind {
-            Kind::Storage => 8,
-            Kind::Webdav => 6,
-            Kind::Sftp | Kind::Folder => 4,
+            HostKind::Storage => 8,
+            HostKind::Webdav => 6,
+            HostKind::Sftp | HostKind::Folder => 4,
         }
     }
 
     /// Everything below the root.
     pub async fn list(&self) -> Result<Listing, Problem> {
-        if self.kind == Kind::Storage {
+        if self.kind == HostKind::Storage {
             let mut listing = Listing::default();
             let mut lister = self
                 .operator
@@ -141,7 +141,7 @@ impl Host {
     pub async fn put(&self, path: &str, bytes: Vec<u8>) -> Result<(), Problem> {
         let told = |error: opendal::Error| self.told(Doing::Put, path, &error);
         match self.kind {
-            Kind::Storage => {
+            HostKind::Storage => {
                 let role = Role::of(path);
                 let mut write = self
                     .operator
@@ -154,15 +154,15 @@ impl Host {
                 write.await.map_err(told)?;
             }
             // The servers in common use write beside and rename by themselves; a MOVE of our own would leave a gap.
-            Kind::Webdav => {
+            HostKind::Webdav => {
                 self.operator.write_with(path, bytes).await.map_err(told)?;
             }
-            Kind::Folder | Kind::Sftp => {
+            HostKind::Folder | HostKind::Sftp => {
                 let (draft, whole) = (ours::draft(path), bytes.len() as u64);
                 self.count();
                 self.operator.write(&draft, bytes).await.map_err(told)?;
                 // The library takes no notice of what SFTP says to the last bytes.
-                if self.kind == Kind::Sftp {
+                if self.kind == HostKind::Sftp {
                     self.count();
                     let there = self.operator.stat(&draft).await.map_err(told)?.content_length();
                     if there != whole {
@@ -200,7 +200,7 @@ impl Host {
 
     /// Takes files away, in no order. What the host refuses is handed back with its reason; the others go all the same.
     pub async fn remove(&self, paths: &[String]) -> Vec<(String, Problem)> {
-        if self.kind == Kind::Storage && paths.len() > 1 && self.remove_at_once(paths).await.is_ok() {
+        if self.kind == HostKind::Storage && paths.len() > 1 && self.remove_at_once(paths).await.is_ok() {
             return Vec::new();
         }
         let gone = futures::stream::iter(paths).map(|path| async move {
@@ -268,7 +268,7 @@ impl Listing {
         // A folder's name ends with a slash; what is a folder without one is a link that leads to it.
         let plain = facts.mode() == EntryMode::FILE;
         let bytes = if plain { facts.content_length() } else { 0 };
-        self.files.insert(path.to_owned(), Seen { bytes, mark: tag.unwrap_or_else(written), plain });
+        self.files.insert(path.to_owned(), HostFile { bytes, tag: tag.unwrap_or_else(written), plain });
     }
 
     /// Whether something stands in the way of a new file at `path`: a folder of that name, or a file or link that has

@@ -76,11 +76,6 @@ impl Local {
     pub fn len(&self) -> usize {
         self.files.len()
     }
-
-    /// Whether there is none.
-    pub fn is_empty(&self) -> bool {
-        self.files.is_empty()
-    }
 }
 
 fn walk(

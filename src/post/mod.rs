@@ -1,7 +1,7 @@
 //! Rank 3: the finished site from `public/` to the host, only what changed, in an order in which a visitor meets
 //! whole pages at any moment.
 //!
-//! `Local` is what lies in `public/`, `Place` is the host behind a few calls, `Record` is what we put there. `plan`
+//! `Local` is what lies in `public/`, `Destination` is the host behind a few calls, `Record` is what we put there. `plan`
 //! compares the three, `carry_out` does it and looks at the host again. Everything that waits (`async`) stays in this
 //! room. What is in `public/` is `write`'s business, who calls when is `command`'s. Whose a file at the host is: `ours`. Why the order is as
 //! it is: `carry_out`. Why this library: `host`.
@@ -11,12 +11,12 @@
 
 mod carry_out;
 mod check;
+mod destination;
 #[cfg(any(test, fuzzing))]
 pub mod door;
 mod host;
 mod local;
 mod ours;
-mod place;
 mod plan;
 mod record;
 mod secrets;
@@ -25,8 +25,8 @@ mod trouble;
 mod whose;
 
 pub use carry_out::{Report, carry_out};
+pub use destination::Destination;
 pub use local::Local;
-pub use place::Place;
 pub use plan::Plan;
 pub use secrets::{is_open, key_file};
 pub use target::folder as target_folder;
@@ -60,7 +60,7 @@ impl From<Problem> for Halt {
 /// # Errors
 /// The host cannot be reached or refuses, somebody else's file is in the way, or the place is not known to be this shop's.
 pub fn plan(
-    place: &Place,
+    place: &Destination,
     local: &Local,
     shop: &Path,
     identity: &Identity,
@@ -81,7 +81,7 @@ fn shares_an_address(record: &Record, local: &Local) -> bool {
 }
 
 /// Whether another place is known that this shop was put up at, whose files stay there.
-pub fn other_places(place: &Place, shop: &Path, identity: &Identity) -> Vec<String> {
+pub fn other_places(place: &Destination, shop: &Path, identity: &Identity) -> Vec<String> {
     let places = record::places(shop, &|words| identity.bond(words));
     places.into_iter().filter(|words| words != place.words()).collect()
 }

@@ -1,10 +1,10 @@
 //! What has to be put, what stays and what goes, decided in full before the first request that changes anything. Whose a
 //! file is that no record knows is told by `whose`.
 
-use super::host::{Host, Kind, Listing, Seen};
+use super::host::{Host, HostFile, HostKind, Listing};
 use super::local::{File, Local};
 use super::ours;
-use super::record::{Entry, Record};
+use super::record::{PutFile, Record};
 use super::target;
 use super::whose::{self, Sides, Verdict, Whose, named, told_by_tag};
 use crate::base::identity::Identity;
@@ -31,7 +31,7 @@ pub struct Plan {
     pub(super) record: Record,
     /// How many requests one look at everything takes, about.
     pub(super) pages: usize,
-    kind: Kind,
+    kind: HostKind,
 }
 
 /// So many names are told or taken away in one request of object storage.
@@ -56,11 +56,11 @@ impl Plan {
     /// How many more requests it will take, about: what is put and taken away, and the look at it afterwards.
     pub fn requests(&self) -> usize {
         let removing = match self.kind {
-            Kind::Storage => self.removals.iter().map(|step| step.len().div_ceil(NAMES_AT_ONCE)).sum(),
+            HostKind::Storage => self.removals.iter().map(|step| step.len().div_ceil(NAMES_AT_ONCE)).sum(),
             _ => self.to_remove(),
         };
         // Making a folder takes a look at it and at the one above.
-        let folders = if self.kind == Kind::Webdav { 3 * self.folders.len() } else { 0 };
+        let folders = if self.kind == HostKind::Webdav { 3 * self.folders.len() } else { 0 };
         self.to_put() + removing + folders + self.looks_afterwards()
     }
 
@@ -72,7 +72,7 @@ impl Plan {
 
     fn looks_afterwards(&self) -> usize {
         match self.kind {
-            Kind::Storage => self.touched().len().min(self.pages),
+            HostKind::Storage => self.touched().len().min(self.pages),
             _ => self.touched().len(),
         }
     }
@@ -105,45 +105,10 @@ pub(super) async fn make(
     let sides = Sides { host, local, listing: &listing, record: &record, identity };
     let Whose { verdicts, vouched } = whose::look(&sides).await?;
     let settled = record.is_known() || vouched || listing.files.is_empty();
-    let mut puts: Vec<(String, bool)> = Vec::new();
-    let mut taken = Taken::default();
-    let mut files = BTreeMap::new();
-    let mut shared = Vec::new();
-    let mut same = 0;
-    for (path, file) in &local.files {
-        let Some(seen) = listing.files.get(path) else {
-            match host.has_folders() && listing.blocks(path) {
-                true => taken.blocked.push(path.clone()),
-                false => puts.push((path.clone(), true)),
-            }
-            continue;
-        };
-        let known = record.files.get(path);
-        match standing(seen, path, file, known, verdicts.get(path), local) {
-            // What another shop may have put there under the same name made of the same bytes is left when we go.
-            Standing::Same
-                if known.is_none()
-                    && ours::is_named_by(path, &file.digest)
-                    && (!settled || record.is_stranger(path, seen)) =>
-            {
-                same += 1;
-                shared.push((path.clone(), seen.mark.clone()));
-            }
-            Standing::Same => {
-                same += 1;
-                let entry =
-                    Entry { digest: file.digest.hex(), bytes: file.bytes, mark: Some(seen.mark.clone()) };
-                files.insert(path.clone(), entry);
-            }
-            Standing::Ours => {
-                puts.push((path.clone(), false));
-                files.insert(path.clone(), known.cloned().unwrap_or_default());
-            }
-            Standing::Theirs if seen.plain => taken.files.push(path.clone()),
-            Standing::Theirs => taken.blocked.push(path.clone()),
-        }
-    }
-    let (removals, left) = leaving(local, &listing, &record, &verdicts, &mut files);
+    let mut compared = Compared::default();
+    compared.compare(&sides, &verdicts, settled);
+    let (removals, left) = leaving(local, &listing, &record, &verdicts, &mut compared.files);
+    let Compared { mut puts, taken, mut files, shared, same } = compared;
     let ours = same + removals.len() + puts.iter().filter(|(_, new)| !new).count();
     let left_there = listing.files.len().saturating_sub(ours + taken.files.len());
     let counts = [taken.files.len(), removals.len(), left_there];
@@ -151,27 +116,88 @@ pub(super) async fn make(
         return Err(problem);
     }
     for path in taken.files {
-        files.insert(path.clone(), Entry::default());
+        files.insert(path.clone(), PutFile::default());
         puts.push((path, false));
     }
-    let strangers =
-        verdicts.iter().filter(|(path, verdict)| **verdict == Verdict::Theirs && !files.contains_key(*path));
-    let strangers =
-        strangers.filter_map(|(path, _)| Some((path.clone(), listing.files.get(path)?.mark.clone())));
-    record.strangers.retain(|path, mark| listing.files.get(path).is_some_and(|seen| seen.mark == *mark));
-    record.strangers.extend(strangers.chain(shared));
-    record.strangers.retain(|path, _| !files.contains_key(path));
+    note_strangers(&mut record, &listing, &verdicts, shared, &files);
     let addresses = record.files.keys().chain(local.files.keys()).filter_map(|path| address_in(path));
     let addresses: Vec<String> = addresses.map(str::to_owned).collect();
     record.addresses.extend(addresses);
     record.files = files;
     let folders = missing_folders(host, &listing, &puts);
     let pages = match host.kind {
-        Kind::Storage => listing.files.len().div_ceil(NAMES_AT_ONCE).max(1),
+        HostKind::Storage => listing.files.len().div_ceil(NAMES_AT_ONCE).max(1),
         _ => listing.folders.len() + 1,
     };
     let (puts, removals) = (in_steps(puts), away_in_steps(removals));
     Ok(Plan { puts, removals, same, left, folders, record, pages, kind: host.kind })
+}
+
+/// What comes of holding each file of `public/` against what the host has at its path.
+#[derive(Debug, Default)]
+struct Compared {
+    /// Files to put, each with whether nothing stands there yet.
+    puts: Vec<(String, bool)>,
+    taken: Taken,
+    /// What the host holds of ours.
+    files: BTreeMap<String, PutFile>,
+    /// Files that are as they should be and may be another shop's as well, with the host's tag.
+    shared: Vec<(String, String)>,
+    same: usize,
+}
+
+impl Compared {
+    fn compare(&mut self, sides: &Sides<'_>, verdicts: &BTreeMap<String, Verdict>, settled: bool) {
+        let Sides { host, local, listing, record, .. } = sides;
+        for (path, file) in &local.files {
+            let Some(seen) = listing.files.get(path) else {
+                match host.has_folders() && listing.blocks(path) {
+                    true => self.taken.blocked.push(path.clone()),
+                    false => self.puts.push((path.clone(), true)),
+                }
+                continue;
+            };
+            let known = record.files.get(path);
+            match at_host(seen, path, file, known, verdicts.get(path), local) {
+                // What another shop may have put there under the same name made of the same bytes is left when we go.
+                AtHost::Same
+                    if known.is_none()
+                        && ours::is_named_by(path, &file.digest)
+                        && (!settled || record.is_stranger(path, seen)) =>
+                {
+                    self.same += 1;
+                    self.shared.push((path.clone(), seen.tag.clone()));
+                }
+                AtHost::Same => {
+                    self.same += 1;
+                    let tag = Some(seen.tag.clone());
+                    let put = PutFile { digest: Some(file.digest), bytes: file.bytes, tag };
+                    self.files.insert(path.clone(), put);
+                }
+                AtHost::Ours => {
+                    self.puts.push((path.clone(), false));
+                    self.files.insert(path.clone(), known.cloned().unwrap_or_default());
+                }
+                AtHost::Theirs if seen.plain => self.taken.files.push(path.clone()),
+                AtHost::Theirs => self.taken.blocked.push(path.clone()),
+            }
+        }
+    }
+}
+
+/// Notes whose files need not be looked into again: somebody else's, as they are now.
+fn note_strangers(
+    record: &mut Record,
+    listing: &Listing,
+    verdicts: &BTreeMap<String, Verdict>,
+    shared: Vec<(String, String)>,
+    ours: &BTreeMap<String, PutFile>,
+) {
+    let theirs = verdicts.iter().filter(|(_, verdict)| **verdict == Verdict::Theirs);
+    let theirs = theirs.filter_map(|(path, _)| Some((path.clone(), listing.files.get(path)?.tag.clone())));
+    record.strangers.retain(|path, tag| listing.files.get(path).is_some_and(|seen| seen.tag == *tag));
+    record.strangers.extend(theirs.chain(shared));
+    record.strangers.retain(|path, _| !ours.contains_key(path));
 }
 
 /// Why nothing may be touched, if so; with how many files would be written over, taken away and left.
@@ -203,36 +229,36 @@ fn objection(
 }
 
 /// What stands at the host where a file has to be.
-enum Standing {
+enum AtHost {
     Same,
     Ours,
     Theirs,
 }
 
-fn standing(
-    seen: &Seen,
+fn at_host(
+    seen: &HostFile,
     path: &str,
     file: &File,
-    known: Option<&Entry>,
+    known: Option<&PutFile>,
     verdict: Option<&Verdict>,
     local: &Local,
-) -> Standing {
+) -> AtHost {
     if !seen.plain {
-        return Standing::Theirs;
+        return AtHost::Theirs;
     }
     let long = seen.bytes == file.bytes;
-    let vouched = known
-        .is_some_and(|k| k.digest == file.digest.hex() && k.mark.as_ref().is_none_or(|m| *m == seen.mark));
+    let vouched =
+        known.is_some_and(|k| k.digest == Some(file.digest) && k.tag.as_ref().is_none_or(|m| *m == seen.tag));
     let told = told_by_tag(seen, path, local) || named(path, file, known);
     if long && (vouched || told) || verdict == Some(&Verdict::Same) {
-        return Standing::Same;
+        return AtHost::Same;
     }
     // What the record knows may have been laid over by somebody since.
     match verdict {
-        Some(Verdict::Theirs) => Standing::Theirs,
-        Some(_) => Standing::Ours,
-        None if known.is_some() => Standing::Ours,
-        None => Standing::Theirs,
+        Some(Verdict::Theirs) => AtHost::Theirs,
+        Some(_) => AtHost::Ours,
+        None if known.is_some() => AtHost::Ours,
+        None => AtHost::Theirs,
     }
 }
 
@@ -242,7 +268,7 @@ fn leaving(
     listing: &Listing,
     record: &Record,
     disputed: &BTreeMap<String, Verdict>,
-    files: &mut BTreeMap<String, Entry>,
+    files: &mut BTreeMap<String, PutFile>,
 ) -> (Vec<String>, Vec<String>) {
     let (mut going, mut left) = (Vec::new(), Vec::new());
     for (path, seen) in listing.files.iter().filter(|(path, _)| !local.files.contains_key(*path)) {
@@ -262,7 +288,7 @@ fn leaving(
 }
 
 fn missing_folders(host: &Host, listing: &Listing, puts: &[(String, bool)]) -> Vec<String> {
-    if host.kind != Kind::Webdav {
+    if host.kind != HostKind::Webdav {
         return Vec::new();
     }
     let above =

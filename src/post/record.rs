@@ -7,7 +7,7 @@
 //! A record is bound to the shop by a keyed hash, so that one that came along with somebody else's hidden folder is not
 //! believed. Records of before have no such bond; `post::plan` says what makes one of these credible.
 
-use super::host::Seen;
+use super::host::HostFile;
 use crate::base::digest::Digest;
 use crate::base::files::{self, FileError, with_path};
 use serde::{Deserialize, Serialize};
@@ -30,36 +30,37 @@ pub(super) struct Record {
     /// The place in words.
     pub place: String,
     /// By path from the root of the site.
-    pub files: BTreeMap<String, Entry>,
+    pub files: BTreeMap<String, PutFile>,
     /// Private addresses that this shop ever put anything at: a request that was under way when a posting was cut short may land
     /// after everything else of its page has gone.
     #[serde(default)]
     pub addresses: BTreeSet<String>,
-    /// Files of somebody else's that were looked into, with the host's mark: they are not read again.
+    /// Files of somebody else's that were looked into, with the host's tag: they are not read again.
     #[serde(default)]
     pub strangers: BTreeMap<String, String>,
 }
 
 /// One file.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub(super) struct Entry {
-    /// SHA-256 in hexadecimal digits; empty if it was only announced.
-    pub digest: String,
+pub(super) struct PutFile {
+    /// SHA-256 of its bytes; none if it was only announced.
+    #[serde(with = "crate::base::digest::or_empty")]
+    pub digest: Option<Digest>,
     pub bytes: u64,
     /// What the host called it when it was seen there last; none if it was put and not seen since.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub mark: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none", rename = "mark")]
+    pub tag: Option<String>,
 }
 
-impl Entry {
+impl PutFile {
     /// Whether the file is ours whatever it holds: it was announced, and nobody saw it since.
     pub fn is_announced(&self) -> bool {
-        self.mark.as_deref() == Some(ANNOUNCED)
+        self.tag.as_deref() == Some(ANNOUNCED)
     }
 
     /// One of these.
-    pub fn announced() -> Entry {
-        Entry { mark: Some(ANNOUNCED.to_owned()), ..Entry::default() }
+    pub fn announced() -> PutFile {
+        PutFile { tag: Some(ANNOUNCED.to_owned()), ..PutFile::default() }
     }
 }
 
@@ -108,8 +109,8 @@ impl Record {
     }
 
     /// Whether a file was looked into before as it is now, and is somebody else's.
-    pub fn is_stranger(&self, path: &str, seen: &Seen) -> bool {
-        self.strangers.get(path).is_some_and(|mark| *mark == seen.mark)
+    pub fn is_stranger(&self, path: &str, seen: &HostFile) -> bool {
+        self.strangers.get(path).is_some_and(|tag| *tag == seen.tag)
     }
 
     /// Whether anything is known of the place.
@@ -133,11 +134,12 @@ impl Record {
         let mut parts = line.splitn(4, '\t');
         match (parts.next(), parts.next(), parts.next(), parts.next()) {
             (Some("will"), Some(path), None, None) => {
-                self.files.entry(path.to_owned()).or_default().mark = Some(ANNOUNCED.to_owned());
+                self.files.entry(path.to_owned()).or_default().tag = Some(ANNOUNCED.to_owned());
             }
             (Some("put"), Some(digest), Some(bytes), Some(path)) => {
                 let bytes = bytes.parse().unwrap_or_default();
-                self.files.insert(path.to_owned(), Entry { digest: digest.to_owned(), bytes, mark: None });
+                self.files
+                    .insert(path.to_owned(), PutFile { digest: Digest::from_hex(digest), bytes, tag: None });
             }
             (Some("gone"), Some(path), None, None) => drop(self.files.remove(path)),
             _ => {}
@@ -233,7 +235,7 @@ mod tests {
         let shop = tempfile::tempdir().unwrap();
         let mut before = load(shop.path(), "p", "b");
         assert!(!before.is_known());
-        let old = Entry { digest: "d".to_owned(), bytes: 1, mark: Some("m".to_owned()) };
+        let old = PutFile { digest: Some(Digest::of(b"d")), bytes: 1, tag: Some("m".to_owned()) };
         before.files.insert("old.html".to_owned(), old.clone());
         before.files.insert("same.html".to_owned(), old.clone());
         before.save(shop.path()).unwrap();
@@ -246,7 +248,7 @@ mod tests {
         fs::OpenOptions::new().append(true).open(&cut).unwrap().write_all(b"put\tabc").unwrap();
         let after = load(shop.path(), "p", "b");
         assert_eq!(after.files["same.html"], old);
-        assert_eq!(after.files["new.html"].digest, Digest::of(b"x").hex());
+        assert_eq!(after.files["new.html"].digest, Some(Digest::of(b"x")));
         assert!(after.files["old.html"].is_announced(), "it may be either version");
         after.save(shop.path()).unwrap();
         assert_eq!(load(shop.path(), "p", "b"), Record { version: VERSION, ..after });
@@ -277,7 +279,7 @@ mod tests {
     fn a_record_of_before_is_taken_if_it_is_credible() {
         let shop = tempfile::tempdir().unwrap();
         let mut old = Record { place: "p".to_owned(), ..Record::default() };
-        old.files.insert("a.html".to_owned(), Entry::default());
+        old.files.insert("a.html".to_owned(), PutFile::default());
         old.save(shop.path()).unwrap();
         assert!(!load(shop.path(), "p", "b").is_known());
         let taken = Record::load(shop.path(), "p", "b", &|_| true);

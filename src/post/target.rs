@@ -146,7 +146,7 @@ mod tests {
     #[test]
     fn a_place_that_holds_a_shop_is_refused() {
         let listing = |paths: &[&str], folders: &[&str]| {
-            let seen = super::super::host::Seen { bytes: 1, mark: String::new(), plain: true };
+            let seen = super::super::host::HostFile { bytes: 1, tag: String::new(), plain: true };
             Listing {
                 files: paths.iter().map(|path| ((*path).to_owned(), seen.clone())).collect(),
                 folders: folders.iter().map(|path| (*path).to_owned()).collect(),

@@ -4,7 +4,7 @@
 //! what somebody else's server chose to send. What is shown is ours, with at most the short name that the
 //! storage's protocol gives to an error, if it is one that we know.
 
-use super::host::Kind;
+use super::host::HostKind;
 use crate::problem::{Code, Problem};
 use std::error::Error;
 
@@ -30,7 +30,7 @@ impl Doing {
 }
 
 /// A kind of trouble: how it is known, what it means and what to do.
-struct Known {
+struct KnownFault {
     /// Any of these in what the library says.
     signs: &'static [&'static str],
     code: Code,
@@ -42,14 +42,14 @@ const MAKE_ROOM: &str =
     "see whether there is room at the host, then run this again: it goes on where it stopped";
 
 /// The first that fits counts.
-const KNOWN: [Known; 13] = [
-    Known {
+const KNOWN: [KnownFault; 13] = [
+    KnownFault {
         signs: &["RequestTimeTooSkewed", "RequestExpired"],
         code: Code::HostRefused,
         means: "the clock of this computer and that of the host differ",
         hint: "set this computer's date, time and time zone right, then run this again",
     },
-    Known {
+    KnownFault {
         signs: &[
             "SignatureDoesNotMatch",
             "InvalidAccessKeyId",
@@ -61,20 +61,20 @@ const KNOWN: [Known; 13] = [
         means: "the host does not take the user, the password or the keys",
         hint: "look at `user` in shop.toml, and at the file with the host's secrets or the environment",
     },
-    Known {
+    KnownFault {
         signs: &["status: 405"],
         code: Code::HostRefused,
         means: "the host does not do that for this address",
         hint: "look at the address under [post]; a share must tell what is in a folder even where an index.html lies in it \
                (with Apache: `DirectoryIndex disabled`)",
     },
-    Known {
+    KnownFault {
         signs: &["NoSuchBucket", "InvalidBucketName"],
         code: Code::HostRefused,
         means: "the host has no such bucket",
         hint: "make it at the host, or look at `bucket` and `endpoint` in shop.toml",
     },
-    Known {
+    KnownFault {
         signs: &[
             "status: 507",
             "QuotaExceeded",
@@ -90,13 +90,13 @@ const KNOWN: [Known; 13] = [
         means: "there is no room left at the host",
         hint: "make room there, then run this again: it goes on where it stopped",
     },
-    Known {
+    KnownFault {
         signs: &["Host key verification failed", "REMOTE HOST IDENTIFICATION"],
         code: Code::HostRefused,
         means: "this computer does not know the host, or the host is another one than before",
         hint: "log in once with `ssh`, and compare what it shows with what your host has told you",
     },
-    Known {
+    KnownFault {
         signs: &[
             "Permission denied (publickey",
             "Permission denied (password",
@@ -106,7 +106,7 @@ const KNOWN: [Known; 13] = [
         means: "the host does not take the key",
         hint: "look at `user` and `key-file` in shop.toml; logging in with `ssh` must work without a password",
     },
-    Known {
+    KnownFault {
         signs: &[
             "Could not resolve",
             "dns error",
@@ -123,19 +123,19 @@ const KNOWN: [Known; 13] = [
         means: "the host cannot be reached",
         hint: "see whether this computer is on the network and the host's name is right, then run this again",
     },
-    Known {
+    KnownFault {
         signs: &["certificate", "UnknownIssuer", "InvalidCertificate"],
         code: Code::HostRefused,
         means: "the host's certificate is not to be trusted",
         hint: "ask your host; sending anything there anyway would show it to whoever stands between",
     },
-    Known {
+    KnownFault {
         signs: &["timeout", "timed out", "is_timeout"],
         code: Code::HostAway,
         means: "the host says nothing",
         hint: "run this again: it goes on where it stopped; `patience` under [post] is how long it waits",
     },
-    Known {
+    KnownFault {
         signs: &[
             "AccessDenied",
             "PermissionDenied",
@@ -150,14 +150,14 @@ const KNOWN: [Known; 13] = [
         means: "the host does not allow it",
         hint: "give the user of `[post]` the right to list, write and remove there, then run this again",
     },
-    Known {
+    KnownFault {
         // SSH_FX_FAILURE: all that SFTP's third version can say of a disk without room.
         signs: &["Sftp server reported error kind Failure"],
         code: Code::HostRefused,
         means: "the host only says that it failed, as it does where its disk is full",
         hint: MAKE_ROOM,
     },
-    Known {
+    KnownFault {
         signs: &[
             "status: 5",
             "connection closed",
@@ -182,10 +182,10 @@ const KNOWN: [Known; 13] = [
 ];
 
 /// An error of a request.
-pub(super) fn of(place: &str, kind: Kind, doing: Doing, path: &str, error: &opendal::Error) -> Problem {
-    let said = said(error);
+pub(super) fn of(place: &str, kind: HostKind, doing: Doing, path: &str, error: &opendal::Error) -> Problem {
+    let said = everything_said(error);
     let known = KNOWN.iter().find(|known| known.signs.iter().any(|sign| said.contains(sign)));
-    let named = if kind == Kind::Storage { short_name(&said) } else { None };
+    let named = if kind == HostKind::Storage { short_name(&said) } else { None };
     let named = named.map_or_else(String::new, |name| format!(", which it calls {name}"));
     match known {
         Some(known) => {
@@ -215,7 +215,7 @@ pub(super) fn of(place: &str, kind: Kind, doing: Doing, path: &str, error: &open
 
 /// The place cannot even be opened.
 pub(super) fn of_place(place: &str, error: &opendal::Error) -> Problem {
-    of(place, Kind::Folder, Doing::List, "", error)
+    of(place, HostKind::Folder, Doing::List, "", error)
 }
 
 /// Less than was sent is there, and the host did not say why.
@@ -234,7 +234,7 @@ pub(super) fn odd_name(place: &str, folder: &str) -> Problem {
 }
 
 /// All that is said, for searching only.
-fn said(error: &opendal::Error) -> String {
+fn everything_said(error: &opendal::Error) -> String {
     // Not what it looks like inside: that has the names of our own layers in it.
     let mut said = error.to_string();
     let mut cause = error.source();
@@ -301,7 +301,7 @@ mod tests {
             let error = opendal::Error::new(ErrorKind::Unexpected, message)
                 .with_context("url", "https://canary@host/")
                 .set_source(std::io::Error::other("canary"));
-            let problem = of("somewhere", Kind::Storage, Doing::Put, "a.html", &error);
+            let problem = of("somewhere", HostKind::Storage, Doing::Put, "a.html", &error);
             let all = format!("{} {}", problem.message, problem.hint.unwrap());
             assert!(!all.contains("canary"), "{all}");
             assert!(all.contains(means), "{all}");

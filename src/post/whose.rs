@@ -12,10 +12,10 @@
 //! away. A mark in each page goes where the page goes. It gives away that pages with the same site are of the same shop, which
 //! their looks say too.
 
-use super::host::{Host, Listing, Seen};
+use super::host::{Host, HostFile, Listing};
 use super::local::{File, Local};
 use super::ours;
-use super::record::{Entry, Record};
+use super::record::{PutFile, Record};
 use crate::base::digest::Digest;
 use crate::base::identity::Identity;
 use crate::base::ours::{BEGINNING, has_mark, has_own_mark, has_plain_mark_alone};
@@ -95,26 +95,26 @@ fn is_like_ours(path: &str) -> bool {
 }
 
 /// Whether the host says another thing of a file than when it was seen last.
-pub(super) fn is_another(entry: &Entry, seen: &Seen) -> bool {
-    entry.mark.as_ref().is_some_and(|mark| !entry.is_announced() && *mark != seen.mark)
+pub(super) fn is_another(entry: &PutFile, seen: &HostFile) -> bool {
+    entry.tag.as_ref().is_some_and(|tag| !entry.is_announced() && *tag != seen.tag)
 }
 
 /// Whether object storage says itself that it holds these bytes: its entity tag is often their MD5.
-pub(super) fn told_by_tag(seen: &Seen, path: &str, local: &Local) -> bool {
-    let shaped = seen.mark.len() == 32 && seen.mark.bytes().all(|b| b.is_ascii_hexdigit());
+pub(super) fn told_by_tag(seen: &HostFile, path: &str, local: &Local) -> bool {
+    let shaped = seen.tag.len() == 32 && seen.tag.bytes().all(|b| b.is_ascii_hexdigit());
     shaped
         && local.bytes(path).is_ok_and(|bytes| {
-            data_encoding::HEXLOWER.encode(&Md5::digest(&bytes)) == seen.mark.to_ascii_lowercase()
+            data_encoding::HEXLOWER.encode(&Md5::digest(&bytes)) == seen.tag.to_ascii_lowercase()
         })
 }
 
 /// Whether a file that no record knows is named by what it has to hold.
-pub(super) fn named(path: &str, file: &File, known: Option<&Entry>) -> bool {
+pub(super) fn named(path: &str, file: &File, known: Option<&PutFile>) -> bool {
     known.is_none() && ours::is_named_by(path, &file.digest)
 }
 
 impl Sides<'_> {
-    fn is_open(&self, path: &str, seen: &Seen) -> bool {
+    fn is_open(&self, path: &str, seen: &HostFile) -> bool {
         if !seen.plain || self.record.is_stranger(path, seen) || ours::is_draft(path) {
             return false;
         }
@@ -122,7 +122,7 @@ impl Sides<'_> {
         match (self.local.files.get(path), self.record.files.get(path)) {
             (Some(file), Some(known)) => is_another(known, seen) && !same(file),
             (Some(file), None) => !(same(file) || seen.bytes == file.bytes && named(path, file, None)),
-            (None, Some(known)) => !known.digest.is_empty() && is_another(known, seen),
+            (None, Some(known)) => known.digest.is_some() && is_another(known, seen),
             (None, None) => is_like_ours(path),
         }
     }
@@ -166,7 +166,7 @@ impl Sides<'_> {
             return Ok(Verdict::Same);
         }
         // A page of before there were shops' marks is ours where the record knows one: a host may bring back an older one.
-        let noted = known.is_some_and(|known| known.digest == digest.hex() || has_plain_mark_alone(&bytes));
+        let noted = known.is_some_and(|known| known.digest == Some(digest) || has_plain_mark_alone(&bytes));
         Ok(ours_if(noted || has_own_mark(&bytes, &self.identity.mark(path))))
     }
 
@@ -198,7 +198,7 @@ impl Sides<'_> {
         if here.is_some_and(|file| file.digest == digest) {
             return Ok(Verdict::Same);
         }
-        let noted = known.is_some_and(|known| known.digest == digest.hex());
+        let noted = known.is_some_and(|known| known.digest == Some(digest));
         let shaped = known_by == KnownBy::Mark && has_mark(&bytes)
             || known_by == KnownBy::Name && ours::is_named_by(path, &digest);
         Ok(ours_if(noted || shaped && (vouched || by_key)))

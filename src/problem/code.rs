@@ -23,11 +23,6 @@ macro_rules! codes {
             pub fn severity(self) -> Severity {
                 match self { $(Code::$variant => $severity,)* }
             }
-
-            /// What it means, in a line.
-            pub fn about(self) -> &'static str {
-                match self { $(Code::$variant => $about,)* }
-            }
         }
     };
 }
@@ -140,10 +135,9 @@ mod tests {
     use super::*;
 
     #[test]
-    fn names_are_unique_kebab_case_and_explained() {
+    fn names_are_unique_and_kebab_case() {
         let mut names: Vec<&str> = Code::ALL.iter().map(|c| c.name()).collect();
         assert!(names.iter().all(|n| n.chars().all(|c| c.is_ascii_lowercase() || c == '-')));
-        assert!(Code::ALL.iter().all(|c| c.about().len() > 15 && !c.about().ends_with('.')));
         names.sort_unstable();
         names.dedup();
         assert_eq!(names.len(), Code::ALL.len());

@@ -64,16 +64,8 @@ pub const CALENDAR: &str = view::calendar::FILE;
 
 /// The whole site in memory. A photo that is not in the album is left out. An error is a template
 /// or a word that does not work: then nothing of the site is to be touched.
-pub fn site(
-    shop: &Shop,
-    worked: &Worked,
-    album: &Album,
-    theme: &Theme,
-) -> Result<(DraftSite, Problems), Problems> {
-    site_with(shop, worked, album, theme, &Memo::default())
-}
-
-/// The same with a memory of pages made before; what it gives does not depend on it.
+///
+/// `memo` remembers pages made before; what comes of it does not depend on that.
 pub fn site_with(
     shop: &Shop,
     worked: &Worked,

@@ -32,36 +32,42 @@ const SYMBOLS: usize = 26;
 
 /// Key and nonce of one file.
 #[derive(Clone, Debug)]
-pub struct Lock {
+pub struct FileCipher {
     key: Secret<[u8; 32]>,
     nonce: Secret<[u8; 12]>,
 }
 
-impl Lock {
-    pub fn new(key: [u8; 32], nonce: [u8; 12]) -> Lock {
-        Lock { key: Secret::new(key), nonce: Secret::new(nonce) }
+impl FileCipher {
+    pub fn new(key: [u8; 32], nonce: [u8; 12]) -> FileCipher {
+        FileCipher { key: Secret::new(key), nonce: Secret::new(nonce) }
     }
 
-    fn of(key: &PageKey, role: &str, salt: &[u8]) -> Lock {
+    fn of(key: &PageKey, role: &str, salt: &[u8]) -> FileCipher {
         let info = format!("file/{role}");
         let drawn = derived::<44>(salt, key.reveal().as_bytes(), info.as_bytes());
         let (mut key, mut nonce) = (Zeroizing::new([0; 32]), [0; 12]);
         key.iter_mut().chain(&mut nonce).zip(&*drawn).for_each(|(to, from)| *to = *from);
-        Lock::new(*key, nonce)
+        FileCipher::new(*key, nonce)
     }
 
     /// Encrypts in place; the tag over it and over what stands beside it in the clear. None for more than 64 GiB.
-    pub fn shut(&self, beside: &[u8], text: &mut [u8]) -> Option<[u8; TAG]> {
+    pub fn shut(&self, in_the_clear: &[u8], text: &mut [u8]) -> Option<[u8; TAG]> {
         let cipher = Aes256Gcm::new(self.key.reveal().into());
-        let tag = cipher.encrypt_inout_detached(&Nonce::from(*self.nonce.reveal()), beside, text.into());
+        let tag =
+            cipher.encrypt_inout_detached(&Nonce::from(*self.nonce.reveal()), in_the_clear, text.into());
         tag.ok().map(Into::into)
     }
 
     /// Decrypts in place, if the tag fits.
-    pub fn open(&self, beside: &[u8], text: &mut [u8], tag: [u8; TAG]) -> Option<()> {
+    pub fn open(&self, in_the_clear: &[u8], text: &mut [u8], tag: [u8; TAG]) -> Option<()> {
         let cipher = Aes256Gcm::new(self.key.reveal().into());
         cipher
-            .decrypt_inout_detached(&Nonce::from(*self.nonce.reveal()), beside, text.into(), &tag.into())
+            .decrypt_inout_detached(
+                &Nonce::from(*self.nonce.reveal()),
+                in_the_clear,
+                text.into(),
+                &tag.into(),
+            )
             .ok()
     }
 }
@@ -75,14 +81,14 @@ pub fn name(key: &PageKey, role: &str) -> String {
 
 /// The salt of a file: what its key and nonce hang on.
 pub fn salt(key: &PageKey, role: &str, content: &[u8]) -> [u8; SALT] {
-    let own = derived::<32>(b"", key.reveal().as_bytes(), b"salt");
+    let salt_key = derived::<32>(b"", key.reveal().as_bytes(), b"salt");
     // A role is a file's name, which holds no zero byte: role and content cannot run together.
-    keyed_hash(&own, &[role.as_bytes(), &[0], content])
+    keyed_hash(&salt_key[..], &[role.as_bytes(), &[0], content])
 }
 
 /// Key and nonce that a file of that role and content is sealed with.
-pub fn lock(key: &PageKey, role: &str, content: &[u8]) -> Lock {
-    Lock::of(key, role, &salt(key, role, content))
+pub fn cipher(key: &PageKey, role: &str, content: &[u8]) -> FileCipher {
+    FileCipher::of(key, role, &salt(key, role, content))
 }
 
 /// The sealed file.
@@ -96,7 +102,7 @@ pub fn sealed(key: &PageKey, role: &str, content: &[u8]) -> Vec<u8> {
     out.extend_from_slice(content);
     out.resize(length - TAG, 0);
     let (head, text) = out.split_at_mut(HEAD);
-    match Lock::of(key, role, &salt).shut(head.get(..MARK.len()).unwrap_or_default(), text) {
+    match FileCipher::of(key, role, &salt).shut(head.get(..MARK.len()).unwrap_or_default(), text) {
         Some(tag) => out.extend(tag),
         // No file of 64 GiB was ever read into memory; but what cannot be sealed must not stand there.
         None => out.clear(),
@@ -110,7 +116,7 @@ pub fn opened(key: &PageKey, role: &str, file: &[u8]) -> Option<Vec<u8>> {
     let (mark, salt) = head.split_at_checked(MARK.len())?;
     let (text, tag) = rest.split_last_chunk::<TAG>()?;
     let mut text = text.to_vec();
-    Lock::of(key, role, salt).open(mark, &mut text, *tag).filter(|()| mark == MARK)?;
+    FileCipher::of(key, role, salt).open(mark, &mut text, *tag).filter(|()| mark == MARK)?;
     let (length, padded) = text.split_first_chunk::<LENGTH>()?;
     padded.get(..usize::try_from(u64::from_be_bytes(*length)).ok()?).map(<[u8]>::to_vec)
 }

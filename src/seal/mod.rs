@@ -56,7 +56,7 @@ pub fn site(mut draft: DraftSite, store: &Store) -> Result<Site, Problems> {
         .into_par_iter()
         .map(|open| body(&open, store).map(|body| (open, body)))
         .collect::<Result<_, FileError>>()
-        .map_err(told)?;
+        .map_err(not_sealed)?;
     for (OpenFile { folder, name, key, file }, body) in sealed {
         let path = format!("{folder}{}", file::name(&key, &name));
         if name == PAGE {
@@ -85,7 +85,7 @@ fn body(open: &OpenFile, store: &Store) -> Result<Body, FileError> {
     }
 }
 
-fn told(error: FileError) -> Problems {
+fn not_sealed(error: FileError) -> Problems {
     let place = Location::file(error.path.display().to_string());
     let hint = "what is not sealed is not written; make room or mend that, then run this again";
     Problems::from_iter([Problem::new(Code::OutputFailed, error.to_string()).at(place).hint(hint)])

@@ -25,19 +25,19 @@ const LIMIT: u64 = 256 << 20;
 #[derive(Debug)]
 pub struct Store {
     folder: PathBuf,
-    before: BTreeMap<String, Kept>,
-    now: Mutex<BTreeMap<String, Kept>>,
+    before: BTreeMap<Digest, StoredFile>,
+    now: Mutex<BTreeMap<Digest, StoredFile>>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-struct Kept {
-    digest: String,
+struct StoredFile {
+    digest: Digest,
     stamp: Stamp,
 }
 
 /// The name of a sealed file in here.
-pub fn id(key: &PageKey, role: &str, content: &Digest) -> String {
-    Digest::of_value(&("sealed 1", key.reveal(), role, content.hex())).hex()
+pub fn id(key: &PageKey, role: &str, content: &Digest) -> Digest {
+    Digest::of_value(&("sealed 1", key.reveal(), role, content.hex()))
 }
 
 impl Store {
@@ -49,32 +49,33 @@ impl Store {
         Store { folder, before, now: Mutex::default() }
     }
 
-    fn path(&self, id: &str) -> PathBuf {
+    fn path(&self, id: &Digest) -> PathBuf {
+        let id = id.hex();
         self.folder.join(id.get(..2).unwrap_or_default()).join(format!("{id}{ENDING}"))
     }
 
-    fn now(&self) -> MutexGuard<'_, BTreeMap<String, Kept>> {
+    fn now(&self) -> MutexGuard<'_, BTreeMap<Digest, StoredFile>> {
         self.now.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// A file that was sealed before and lies there untouched.
-    pub fn recall(&self, id: &str) -> Option<Body> {
+    pub fn recall(&self, id: &Digest) -> Option<Body> {
         let kept = self.before.get(id)?;
         let path = self.path(id);
         let stamp = Stamp::of(&fs::symlink_metadata(&path).ok()?);
-        let digest = Digest::from_hex(&kept.digest).filter(|_| stamp == kept.stamp)?;
-        self.now().insert(id.to_owned(), kept.clone());
+        let digest = Some(kept.digest).filter(|_| stamp == kept.stamp)?;
+        self.now().insert(*id, kept.clone());
         Some(Body::Cached { path, digest, bytes: stamp.bytes })
     }
 
     /// Keeps a file that was sealed now.
-    pub fn keep(&self, id: String, sealed: &[u8]) -> Result<Body, FileError> {
+    pub fn keep(&self, id: Digest, sealed: &[u8]) -> Result<Body, FileError> {
         let path = self.path(&id);
         replace_quickly(&path, sealed)?;
         let digest = Digest::of(sealed);
         let stamp = Stamp::of(&with_path(fs::symlink_metadata(&path), "look at", &path)?);
         let bytes = sealed.len() as u64;
-        self.now().insert(id, Kept { digest: digest.hex(), stamp });
+        self.now().insert(id, StoredFile { digest, stamp });
         Ok(Body::Cached { path, digest, bytes })
     }
 
@@ -90,8 +91,8 @@ impl Store {
         self.before = now;
         for drawer in entries(&self.folder) {
             for file in entries(&drawer) {
-                let id = file.file_stem().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-                if !self.before.contains_key(&id) {
+                let id = file.file_stem().and_then(|name| Digest::from_hex(name.to_str()?));
+                if !id.is_some_and(|id| self.before.contains_key(&id)) {
                     let _ = fs::remove_file(&file);
                 }
             }
@@ -110,7 +111,7 @@ fn entries(folder: &Path) -> Vec<PathBuf> {
 mod tests {
     use super::*;
 
-    fn kept_in(store: &Store, id: &str) -> Option<Vec<u8>> {
+    fn kept_in(store: &Store, id: &Digest) -> Option<Vec<u8>> {
         match store.recall(id)? {
             Body::Cached { path, .. } => fs::read(path).ok(),
             Body::Bytes(_) => None,
@@ -121,9 +122,9 @@ mod tests {
     fn what_is_kept_is_recalled_until_a_pass_does_not_ask_for_it() {
         let folder = tempfile::tempdir().unwrap();
         let mut store = Store::open(folder.path());
-        let (one, two) = ("aa11".to_owned(), "bb22".to_owned());
-        store.keep(one.clone(), b"one").unwrap();
-        store.keep(two.clone(), b"two").unwrap();
+        let (one, two) = (Digest::of(b"1"), Digest::of(b"2"));
+        store.keep(one, b"one").unwrap();
+        store.keep(two, b"two").unwrap();
         store.end_pass();
         assert_eq!(kept_in(&store, &one).as_deref(), Some(&b"one"[..]));
         let mut later = Store::open(folder.path());
@@ -137,11 +138,12 @@ mod tests {
     fn what_was_touched_is_sealed_again() {
         let folder = tempfile::tempdir().unwrap();
         let mut store = Store::open(folder.path());
-        store.keep("aa11".to_owned(), b"one").unwrap();
+        let id = Digest::of(b"1");
+        store.keep(id, b"one").unwrap();
         store.end_pass();
-        replace_quickly(&store.path("aa11"), b"two").unwrap();
-        assert_eq!(kept_in(&store, "aa11"), None);
+        replace_quickly(&store.path(&id), b"two").unwrap();
+        assert_eq!(kept_in(&store, &id), None);
         replace_quickly(&folder.path().join(FOLDER).join(INDEX), b"{").unwrap();
-        assert_eq!(kept_in(&Store::open(folder.path()), "aa11"), None);
+        assert_eq!(kept_in(&Store::open(folder.path()), &id), None);
     }
 }

@@ -3,7 +3,7 @@
 //! Only browsers of this machine that name it by its own name are answered: a web page elsewhere that has
 //! its own name lead here (rebinding) is not. Only reading is answered, and what comes with a request is not read.
 
-use super::files::{self, Found};
+use super::files::{self, Located};
 use super::policy;
 use super::reload::{self, Changes};
 use crate::base::files::open;
@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use std::sync::RwLock;
 
 /// What the preview holds.
-pub(super) struct Kept {
+pub(super) struct Shown {
     /// The output folder.
     pub root: PathBuf,
     pub port: u16,
@@ -62,7 +62,7 @@ pub(super) enum Answer {
     Changes,
 }
 
-pub(super) fn to(asked: &Asked<'_>, kept: &Kept) -> Answer {
+pub(super) fn to(asked: &Asked<'_>, kept: &Shown) -> Answer {
     let mut answer = by_the_rules(asked, kept);
     if let Answer::Reply(reply) = &mut answer
         && asked.has_body
@@ -73,7 +73,7 @@ pub(super) fn to(asked: &Asked<'_>, kept: &Kept) -> Answer {
     answer
 }
 
-fn by_the_rules(asked: &Asked<'_>, kept: &Kept) -> Answer {
+fn by_the_rules(asked: &Asked<'_>, kept: &Shown) -> Answer {
     if !is_own_name(asked.hosts, kept.port) {
         return plain(403, "This preview answers only to this computer's own name.");
     }
@@ -97,9 +97,9 @@ fn by_the_rules(asked: &Asked<'_>, kept: &Kept) -> Answer {
         return page;
     }
     match files::find(&kept.root, path) {
-        Found::File(file) => content(&file).unwrap_or_else(|_| missing(kept)),
-        Found::Folder => moved(format!("{path}/")),
-        Found::Nothing => missing(kept),
+        Located::File(file) => content(&file).unwrap_or_else(|_| missing(kept)),
+        Located::Folder => moved(format!("{path}/")),
+        Located::Nothing => missing(kept),
     }
 }
 
@@ -133,7 +133,7 @@ fn is_own_name(hosts: &[&str], port: u16) -> bool {
     })
 }
 
-fn aside(path: &str, kept: &Kept) -> Option<Answer> {
+fn aside(path: &str, kept: &Shown) -> Option<Answer> {
     let aside = kept.aside.read().ok()?;
     let name = path.trim_start_matches('/');
     if let Some(page) = aside.get(name) {
@@ -143,10 +143,10 @@ fn aside(path: &str, kept: &Kept) -> Option<Answer> {
 }
 
 /// The site's own page for missing addresses, if there is one already.
-fn missing(kept: &Kept) -> Answer {
+fn missing(kept: &Shown) -> Answer {
     let page = match files::find(&kept.root, "/404.html") {
-        Found::File(page) => content(&page).ok(),
-        Found::Folder | Found::Nothing => None,
+        Located::File(page) => content(&page).ok(),
+        Located::Folder | Located::Nothing => None,
     };
     match page {
         Some(Answer::Reply(reply)) => Answer::Reply(Reply { status: 404, ..reply }),
@@ -199,7 +199,7 @@ mod tests {
     const PAGE: &str = "<!doctype html><head><meta content=\"default-src 'none'\" \
                         http-equiv=Content-Security-Policy><title>x</title><p>Hello";
 
-    fn kept() -> (tempfile::TempDir, Kept) {
+    fn kept() -> (tempfile::TempDir, Shown) {
         let folder = tempfile::tempdir().unwrap();
         let root = folder.path().join("public");
         for (path, text) in [
@@ -213,17 +213,17 @@ mod tests {
             crate::base::files::create_new(&folder.path().join(path), text.as_bytes()).unwrap();
         }
         let aside = BTreeMap::from([("board/".to_owned(), PAGE.as_bytes().to_vec())]);
-        (folder, Kept { root, port: 7026, aside: RwLock::new(aside), changes: Changes::new() })
+        (folder, Shown { root, port: 7026, aside: RwLock::new(aside), changes: Changes::new() })
     }
 
-    fn asked(kept: &Kept, method: &str, target: &str, hosts: &[&str]) -> Reply {
+    fn asked(kept: &Shown, method: &str, target: &str, hosts: &[&str]) -> Reply {
         match to(&Asked { method, target, hosts, has_body: false }, kept) {
             Answer::Reply(reply) => reply,
             Answer::Changes => panic!("{target} is the stream"),
         }
     }
 
-    fn got(kept: &Kept, target: &str) -> (u16, String) {
+    fn got(kept: &Shown, target: &str) -> (u16, String) {
         let reply = asked(kept, "GET", target, &["127.0.0.1:7026"]);
         (reply.status, text(reply))
     }

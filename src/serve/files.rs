@@ -8,7 +8,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What lies at an address.
-pub(super) enum Found {
+pub(super) enum Located {
     File(PathBuf),
     /// A page's folder, named without the slash at its end.
     Folder,
@@ -16,11 +16,11 @@ pub(super) enum Found {
 }
 
 /// Finds `path`, which begins with a slash and has no question.
-pub(super) fn find(root: &Path, path: &str) -> Found {
-    file(root, path).unwrap_or(Found::Nothing)
+pub(super) fn find(root: &Path, path: &str) -> Located {
+    file(root, path).unwrap_or(Located::Nothing)
 }
 
-fn file(root: &Path, path: &str) -> Option<Found> {
+fn file(root: &Path, path: &str) -> Option<Located> {
     let path = percent_decode_str(path.strip_prefix('/')?).decode_utf8().ok()?;
     let (folders, is_folder) = match path.strip_suffix('/') {
         Some(folders) => (folders, true),
@@ -38,9 +38,9 @@ fn file(root: &Path, path: &str) -> Option<Found> {
         return None;
     }
     if real.is_dir() {
-        return real.join("index.html").is_file().then_some(Found::Folder);
+        return real.join("index.html").is_file().then_some(Located::Folder);
     }
-    real.is_file().then_some(Found::File(real))
+    real.is_file().then_some(Located::File(real))
 }
 
 fn is_plain(part: &str) -> bool {

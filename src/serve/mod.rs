@@ -20,7 +20,7 @@ mod reload;
 mod talk;
 
 use crate::base::files::{FileError, with_path};
-use answer::Kept;
+use answer::Shown;
 use open::Open;
 use reload::Changes;
 use std::collections::BTreeMap;
@@ -34,7 +34,7 @@ const PORTS: u16 = 50;
 
 /// A running preview; it ends when it is dropped, whoever is still connected.
 pub struct Preview {
-    kept: Arc<Kept>,
+    kept: Arc<Shown>,
     port: u16,
     _open: Open,
 }
@@ -54,7 +54,7 @@ impl Preview {
         let listener = with_path(listen(port), "serve the preview of", &root)?;
         let port = with_path(listener.local_addr(), "serve the preview of", &root)?.port();
         let kept =
-            Kept { root: root.clone(), port, aside: RwLock::new(BTreeMap::new()), changes: Changes::new() };
+            Shown { root: root.clone(), port, aside: RwLock::new(BTreeMap::new()), changes: Changes::new() };
         let kept = Arc::new(kept);
         let open = with_path(open::to_guests(listener, Arc::clone(&kept)), "serve the preview of", &root)?;
         Ok(Preview { kept, port, _open: open })

@@ -1,7 +1,7 @@
 //! The thread that the preview runs on: takes in whoever connects, has those sent away who stay too long, and ends when
 //! it is told to, whoever is still there.
 
-use super::answer::Kept;
+use super::answer::Shown;
 use super::guests::Guests;
 use super::talk;
 use futures::future::select;
@@ -31,7 +31,7 @@ pub(super) struct Open {
 }
 
 /// Answers whoever connects, on a thread of its own.
-pub(super) fn to_guests(listener: net::TcpListener, kept: Arc<Kept>) -> io::Result<Open> {
+pub(super) fn to_guests(listener: net::TcpListener, kept: Arc<Shown>) -> io::Result<Open> {
     listener.set_nonblocking(true)?;
     let mut runtime = Builder::new_current_thread();
     let runtime = runtime.enable_io().enable_time().max_blocking_threads(READERS).build()?;
@@ -45,7 +45,7 @@ pub(super) fn to_guests(listener: net::TcpListener, kept: Arc<Kept>) -> io::Resu
     Ok(Open { end: Some(end), thread: Some(thread) })
 }
 
-fn run(runtime: Runtime, listener: &TcpListener, kept: &Arc<Kept>, ended: oneshot::Receiver<()>) {
+fn run(runtime: Runtime, listener: &TcpListener, kept: &Arc<Shown>, ended: oneshot::Receiver<()>) {
     runtime.block_on(async {
         let guests = Arc::new(Guests::default());
         tokio::spawn(look_after(Arc::clone(&guests)));
@@ -55,7 +55,7 @@ fn run(runtime: Runtime, listener: &TcpListener, kept: &Arc<Kept>, ended: onesho
     runtime.shutdown_timeout(PARTING);
 }
 
-async fn take_in(listener: &TcpListener, guests: &Arc<Guests>, kept: &Arc<Kept>) {
+async fn take_in(listener: &TcpListener, guests: &Arc<Guests>, kept: &Arc<Shown>) {
     loop {
         match listener.accept().await {
             Ok((stream, _)) => {

@@ -2,7 +2,7 @@
 //!
 //! What is no request, or too large a one, is refused by the library. Of a request's body nothing is ever read.
 
-use super::answer::{self, Answer, Asked, Kept};
+use super::answer::{self, Answer, Asked, Shown};
 use super::body::Outgoing;
 use super::guests::{Seat, Turn};
 use super::reload;
@@ -28,7 +28,7 @@ const LINGER: Duration = Duration::from_millis(500);
 const LEFT_OVER: usize = 256 << 10;
 
 /// Answers the requests of one connection until it is over.
-pub(super) async fn with(stream: TcpStream, seat: Seat, kept: Arc<Kept>) {
+pub(super) async fn with(stream: TcpStream, seat: Seat, kept: Arc<Shown>) {
     let _ = stream.set_nodelay(true);
     let seat = Arc::new(seat);
     let answers = service_fn(|request| answer(request, Turn::begin(&seat), Arc::clone(&kept)));
@@ -57,7 +57,7 @@ async fn part(mut stream: TcpStream) {
 async fn answer(
     request: Request<Incoming>,
     turn: Turn,
-    kept: Arc<Kept>,
+    kept: Arc<Shown>,
 ) -> Result<Response<Outgoing>, Infallible> {
     let asking = Arc::clone(&kept);
     // Files are read beside the thread that everybody waits for.
@@ -87,7 +87,7 @@ async fn answer(
     Ok(response)
 }
 
-fn answered(request: &Request<Incoming>, kept: &Kept) -> Answer {
+fn answered(request: &Request<Incoming>, kept: &Shown) -> Answer {
     let hosts = request.headers().get_all(HOST).iter().map(|host| host.to_str().unwrap_or_default());
     let hosts: Vec<&str> = hosts.collect();
     let method = match *request.method() {

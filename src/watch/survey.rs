@@ -2,28 +2,27 @@
 //! side tell what changed, without any event.
 
 use super::folders::WatchedFolders;
+use crate::base::files::identity;
 use crate::base::names::is_hidden;
+use crate::base::stamp::Stamp;
 use std::collections::BTreeMap;
 use std::fs::{self, Metadata};
 use std::path::{Path, PathBuf};
-use std::time::UNIX_EPOCH;
 
 /// Deeper than this nothing is read.
 const DEEPEST: usize = 12;
 
-/// What tells one state of a file from another.
+/// What tells one state of a file or folder from another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Stamp {
-    folder: bool,
-    length: u64,
-    written: u128,
-    /// Which file it is, where the system tells.
-    node: u64,
+enum State {
+    /// Which one it is, where the system tells; what happens in it has stamps of its own.
+    Folder(Option<(u64, u64)>),
+    File(Stamp),
 }
 
 /// Everything that was there.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Survey(BTreeMap<PathBuf, Stamp>);
+pub(super) struct Survey(BTreeMap<PathBuf, State>);
 
 impl Survey {
     pub fn of(folders: &WatchedFolders) -> Survey {
@@ -46,36 +45,20 @@ impl Survey {
             if facts.is_dir() && depth < DEEPEST {
                 self.gather(&path, depth + 1);
             }
-            self.0.insert(path, Stamp::of(&facts));
+            self.0.insert(path, State::of(&facts));
         }
     }
 
     /// The paths at which the two are not the same.
     pub fn differing(&self, before: &Survey) -> Vec<PathBuf> {
-        let changed = self.0.iter().filter(|(path, stamp)| before.0.get(*path) != Some(*stamp));
+        let changed = self.0.iter().filter(|(path, state)| before.0.get(*path) != Some(*state));
         let gone = before.0.keys().filter(|path| !self.0.contains_key(*path));
         changed.map(|(path, _)| path).chain(gone).cloned().collect()
     }
 }
 
-impl Stamp {
-    fn of(facts: &Metadata) -> Stamp {
-        if facts.is_dir() {
-            // What happens in it has stamps of its own.
-            return Stamp { folder: true, length: 0, written: 0, node: node(facts) };
-        }
-        let since = facts.modified().ok().and_then(|time| time.duration_since(UNIX_EPOCH).ok());
-        let written = since.map_or(0, |since| since.as_nanos());
-        Stamp { folder: false, length: facts.len(), written, node: node(facts) }
+impl State {
+    fn of(facts: &Metadata) -> State {
+        if facts.is_dir() { State::Folder(identity(facts)) } else { State::File(Stamp::of(facts)) }
     }
-}
-
-#[cfg(unix)]
-fn node(facts: &Metadata) -> u64 {
-    std::os::unix::fs::MetadataExt::ino(facts)
-}
-
-#[cfg(not(unix))]
-fn node(_facts: &Metadata) -> u64 {
-    0
 }

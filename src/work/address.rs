@@ -8,25 +8,17 @@
 //! of letters, digits and hyphens, words of base32, so a slash between them leaves nothing open.
 
 use crate::base::crockford;
-use crate::base::derive::derived;
+use crate::base::derive::{derived, keyed_hash};
 use crate::base::drawn::Drawn;
+use crate::base::site_path::{OPEN_ADDRESS, SEALED_ADDRESS};
 use crate::model::{PageKey, PageLink, Shop, ShopKey};
-use hmac::{Hmac, KeyInit, Mac};
-use sha2::{Digest, Sha256};
 use zeroize::Zeroizing;
 
-/// Symbols of an address: five bits each, 130 bits in all.
-const SYMBOLS: usize = 26;
-/// Symbols of a sealed page's folder: 80 bits. Whoever guesses one finds what the key alone opens, so this need only be
-/// more than can be tried out at a web server; and each symbol less makes the code on the tag coarser.
-const SEALED_SYMBOLS: usize = 16;
 /// Symbols of a sealed page's key: 130 bits, what nobody can try out at home either (NIST SP 800-57 part 1 asks for 112
 /// today and for 128 from 2031 on).
 const KEY_SYMBOLS: usize = 26;
 /// Keeps what is derived for sealed pages apart from whatever else may ever be derived from the shop's key.
 const SEALED: &[u8] = b"benchlight sealed pages 1";
-/// The block of SHA-256 in bytes (FIPS 180-4).
-const BLOCK: usize = 64;
 
 /// The folder under `see/` for a job: 26 base32 symbols of a keyed hash of its number and link.
 /// Numbers are the same without regard to case, as folders may be.
@@ -36,8 +28,8 @@ pub fn of(key: &ShopKey, number: &str, link: u32, word: Option<Drawn>) -> String
         None => format!("see/{number}/{link}"),
         Some(word) => format!("drawn/{number}/{link}/{}", word.symbols()),
     };
-    let code = hmac_sha256(key.reveal(), message.as_bytes());
-    crockford::encode(&code).chars().take(SYMBOLS).collect()
+    let code = keyed_hash(key.reveal(), &[message.as_bytes()]);
+    crockford::encode(&code).chars().take(OPEN_ADDRESS).collect()
 }
 
 /// Where a job's page stands, and its key if it is sealed.
@@ -69,25 +61,7 @@ pub fn sealed(key: &ShopKey, number: &str, link: u32, word: Option<Drawn>) -> Ad
         let all = Zeroizing::new(crockford::encode(&*bytes));
         all.chars().take(symbols).collect()
     };
-    Address { folder: branch("folder", SEALED_SYMBOLS), key: Some(PageKey::new(branch("key", KEY_SYMBOLS))) }
-}
-
-/// HMAC-SHA-256 (RFC 2104, FIPS 180-4) of a message under a key of any length.
-pub fn hmac_sha256(key: &[u8], message: &[u8]) -> [u8; 32] {
-    // RFC 2104, section 2: a key longer than a block is hashed, then filled up with zeros. Doing that
-    // here leaves no error to handle, and so no way to an address made without the key.
-    let mut block = Zeroizing::new([0u8; BLOCK]);
-    let hashed: [u8; 32];
-    let short = if key.len() > BLOCK {
-        hashed = Sha256::digest(key).into();
-        &hashed[..]
-    } else {
-        key
-    };
-    block.iter_mut().zip(short).for_each(|(to, from)| *to = *from);
-    let mut mac = Hmac::<Sha256>::new((&*block).into());
-    mac.update(message);
-    mac.finalize().into_bytes().into()
+    Address { folder: branch("folder", SEALED_ADDRESS), key: Some(PageKey::new(branch("key", KEY_SYMBOLS))) }
 }
 
 #[cfg(test)]

@@ -5,8 +5,8 @@
 use super::calendar::parcels::next_leaving;
 use crate::base::day::Day;
 use crate::model::{
-    InWorked, Packed, PackingList, Parcels, Partner, Route, Shop, Staying, StaysFor, StepState, StepWork,
-    Worked, WorkedJob,
+    InWorked, Packed, PackingList, Parcels, Partner, Route, Shop, Staying, StaysFor, StepState, Worked,
+    WorkedJob,
 };
 
 /// The packing list of the next parcel to `partner` on or after the day of the pass.
@@ -46,7 +46,7 @@ fn place_in_line(shop: &Shop, job: &WorkedJob) -> (bool, bool, Option<Day>) {
 
 fn add(list: &mut PackingList, at: InWorked, job: &WorkedJob, route: &Route, partner: &str) {
     for (step, own) in route.steps.iter().zip(&job.steps) {
-        if !matches!(&step.work, StepWork::Away { partner: goes_to } if goes_to == partner) {
+        if step.work.partner().is_none_or(|goes_to| goes_to != partner) {
             continue;
         }
         let unmet = || {
@@ -78,6 +78,7 @@ fn add(list: &mut PackingList, at: InWorked, job: &WorkedJob, route: &Route, par
 mod tests {
     use super::super::sample::*;
     use super::*;
+    use crate::model::StepWork;
     use crate::model::{Job, Likely};
 
     fn list(jobs: Vec<Job>, today: &str, parcels: Parcels) -> PackingList {

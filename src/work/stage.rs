@@ -1,6 +1,6 @@
 //! One plain word for how a job stands, decided from how its steps stand.
 
-use crate::model::{Route, Stage, StepState, WorkKind, WorkedStep};
+use crate::model::{Route, Stage, StepState, WorkedStep};
 
 /// The first of these that is true:
 ///
@@ -16,7 +16,7 @@ pub(super) fn stage(route: &Route, steps: &[WorkedStep], collected: bool) -> Sta
     let some_open = steps.iter().any(is_open);
     let some_sent = steps.iter().any(|step| matches!(step.state, StepState::Sent { .. }));
     let mut each = route.steps.iter().zip(steps);
-    let bench_open = each.any(|(step, own)| step.work.kind() == WorkKind::Bench && is_open(own));
+    let bench_open = each.any(|(step, own)| step.work.kind().is_bench() && is_open(own));
     if collected {
         Stage::Collected
     } else if steps.iter().all(|step| step.state.is_reached()) {

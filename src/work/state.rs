@@ -3,7 +3,7 @@
 //! How a step stands is decided in `view`; this puts the names to it.
 
 use super::gates::Gates;
-use crate::model::{Away, Partner, Route, StepState, StepWork, WorkedStep};
+use crate::model::{Away, Partner, Route, StepState, WorkedStep};
 use std::collections::BTreeMap;
 
 /// Every step of a route with its name and the gates that hold it, in the route's order.
@@ -27,7 +27,7 @@ pub(super) fn steps(route: &Route, states: &[StepState], gates: &Gates<'_>) -> V
 pub(super) fn away(route: &Route, states: &[StepState], partners: &BTreeMap<String, Partner>) -> Vec<Away> {
     let each = route.steps.iter().zip(states);
     each.filter_map(|(step, state)| {
-        let (StepState::Sent { since }, StepWork::Away { partner }) = (state, &step.work) else {
+        let (StepState::Sent { since }, Some(partner)) = (state, step.work.partner()) else {
             return None;
         };
         let days = partners.get(partner)?.days;

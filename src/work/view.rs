@@ -6,7 +6,7 @@
 //! `truth`'s question and is settled before.
 
 use crate::base::day::Day;
-use crate::model::{Facts, PieceFacts, RoutePlan, StepState, WorkKind};
+use crate::model::{Facts, PieceFacts, RoutePlan, StepState};
 
 /// The shop as it stood.
 #[derive(Clone, Debug)]
@@ -62,7 +62,7 @@ pub(super) fn piece_on(at: usize, piece: &PieceFacts, route: &RoutePlan, day: Da
         let mut needed = plan.after.iter().map(|n| over.get(*n).copied().flatten());
         let behind = needed.try_fold(piece.taken_in, |since, d| Some(since.max(d?)));
         let gates = known(own.gates_met);
-        let sent = known(own.sent).filter(|_| plan.work.kind() == WorkKind::Away);
+        let sent = known(own.sent).filter(|_| plan.work.kind().is_away());
         moved = [known(own.reached), sent, gates].into_iter().flatten().fold(moved, Day::max);
         steps.push(match (*ended, sent, behind) {
             (Some(day), _, _) => {

@@ -2,7 +2,7 @@
 //! what it holds. A file without either is somebody else's.
 
 use super::put;
-use super::record::{Entry, Record};
+use super::record::{Record, WrittenFile};
 use crate::base::digest::Digest;
 use crate::base::files::{self, is_draft_name};
 use crate::base::ours::{BEGINNING, has_mark};
@@ -26,9 +26,7 @@ pub fn whatever_is_ours(out: &Path) -> Record {
         if is_draft_name(path.rsplit('/').next().unwrap_or(path)) {
             drafts.push(path.to_owned());
         } else if is_ours(at, path) {
-            let digest = Digest::of_file(at).map(|d| d.hex()).unwrap_or_default();
-            let owner = "unknown".to_owned();
-            files.insert(path.to_owned(), Entry { digest, owner, ..Entry::default() });
+            files.extend(Digest::of_file(at).map(|digest| (path.to_owned(), WrittenFile::adopted(digest))));
         }
     });
     for draft in drafts {

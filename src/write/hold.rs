@@ -7,13 +7,13 @@
 //! A record of an earlier program does not: then a file's name does, which is made of what it holds.
 
 use super::keep::Keep;
-use super::record::{Entry, Record};
+use super::record::{Record, WrittenFile};
 use crate::model::{Body, Owner, Role, Site, SiteFile, Spoilt, Still};
 use crate::problem::{Code, Problem};
 use std::collections::BTreeMap;
 
 /// What the last pass wrote for one part and is to stay, by path.
-type Staying<'a> = BTreeMap<&'a String, &'a Entry>;
+type Staying<'a> = BTreeMap<&'a String, &'a WrittenFile>;
 
 /// Decides what of the kept parts goes, and puts the stand-ins into the site. Tells what is held back.
 pub fn back(site: &mut Site, old: &Record, keep: &Keep) -> Vec<Problem> {
@@ -21,7 +21,7 @@ pub fn back(site: &mut Site, old: &Record, keep: &Keep) -> Vec<Problem> {
     let staying =
         old.files.iter().filter(|(path, entry)| !site.files.contains_key(*path) && keep.holds(path, entry));
     for (path, entry) in staying {
-        if let Some(part) = keep.part_of(path, entry).and_then(|word| of_word(site, word)) {
+        if let Some(part) = keep.part_of(path, entry).and_then(|part| kept_part(site, part)) {
             by_part.entry(part).or_default().insert(path, entry);
         }
     }
@@ -49,11 +49,12 @@ pub fn back(site: &mut Site, old: &Record, keep: &Keep) -> Vec<Problem> {
         }
         site.held.insert(path, part);
     }
-    site.held.values().map(told).collect()
+    site.held.values().map(held_back).collect()
 }
 
-fn of_word<'s>(site: &'s Site, word: &str) -> Option<&'s Spoilt> {
-    site.kept.iter().find(|part| part.noted() == word)
+/// The part as this pass names it, by what the record has it for.
+fn kept_part<'s>(site: &'s Site, noted: &Spoilt) -> Option<&'s Spoilt> {
+    site.kept.iter().find(|part| part.folded() == *noted)
 }
 
 /// The photo files of a part that go.
@@ -68,10 +69,10 @@ fn taken_back(files: &Staying<'_>, still: &Still) -> Vec<String> {
     // Two photos may give the same file.
     let others = files.iter().filter(|(path, _)| !still.files.contains_key(**path));
     let by_record = others.filter(|(_, entry)| {
-        let photo = entry.photo.as_ref().and_then(super::record::made_of);
+        let photo = entry.photo.as_ref();
         photo.is_some_and(|photo| {
             let hidden = still.hidden.contains(&photo.digest);
-            let unknown = still.waits || is_unread(still, photo.file.reveal());
+            let unknown = still.waits || is_unread(still, &photo.file);
             !still.shown.contains(&photo.digest) && (hidden || !unknown)
         })
     });
@@ -93,7 +94,7 @@ fn is_photo(path: &str, still: &Still) -> bool {
     matches!(Role::of(path), Role::Photo(_)) || is_sealed(path) && !still.others.contains(path)
 }
 
-fn told(part: &Spoilt) -> Problem {
+fn held_back(part: &Spoilt) -> Problem {
     let message = format!(
         "a photo of {} was taken back while it needs mending, so its page is held back",
         part.words()

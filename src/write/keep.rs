@@ -4,46 +4,45 @@
 //! address that is not the job's any more, under another key, or past its last day, goes even so. Only while the day is
 //! in doubt nothing goes because of it.
 
-use super::record::{Entry, Record};
+use super::record::{Record, WrittenFile};
 use crate::base::day::Day;
 use crate::base::site_path::{is_private, private_folder};
-use crate::model::{Role, Site, Spoilt};
+use crate::model::{Owner, Role, Site, Spoilt};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The rules of keeping for one pass.
 #[derive(Debug)]
 pub struct Keep {
-    /// Words of the parts that could not be made.
-    parts: BTreeSet<String>,
-    /// Owner words of broken jobs, with the folder of each one's present address where it is known.
-    folders: BTreeMap<String, Option<String>>,
+    /// Parts that could not be made, as the record knows them.
+    parts: BTreeSet<Spoilt>,
+    /// Those of them that are jobs, with the folder of each one's present address where it is known.
+    folders: BTreeMap<Spoilt, Option<String>>,
     /// Whether the record was written under the shop's present key.
     same_key: bool,
-    today: String,
+    today: Day,
     /// While the day is in doubt: folders of pages that are over by the day alone.
     held: Option<BTreeSet<String>>,
 }
 
 impl Keep {
-    pub fn new(site: &Site, old: &Record, key_mark: &str, today: Day) -> Keep {
+    pub fn new(site: &Site, old: &Record, key_print: &str, today: Day) -> Keep {
         let folder = |number: &String| site.addresses.get(number).map(|address| private_folder(address));
         let jobs = site.kept.iter().filter_map(|part| match part {
-            Spoilt::Job(number) => Some((part.noted(), folder(number))),
+            Spoilt::Job(number) => Some((part.folded(), folder(number))),
             _ => None,
         });
         Keep {
-            parts: site.kept.iter().map(Spoilt::noted).collect(),
+            parts: site.kept.iter().map(Spoilt::folded).collect(),
             folders: jobs.collect(),
-            same_key: old.key_mark == key_mark,
-            today: today.iso(),
+            same_key: old.key_print == key_print,
+            today,
             held: site.doubted.clone(),
         }
     }
 
     /// Whether the file at `path`, as the record knows it, stays.
-    pub fn holds(&self, path: &str, entry: &Entry) -> bool {
-        // Days in ISO form stand in the order of their letters.
-        if self.held.is_none() && entry.until.as_ref().is_some_and(|until| *until < self.today) {
+    pub fn holds(&self, path: &str, entry: &WrittenFile) -> bool {
+        if self.held.is_none() && entry.until.is_some_and(|until| until < self.today) {
             return false;
         }
         let mut held = self.held.iter().flatten();
@@ -55,23 +54,31 @@ impl Keep {
         }
         let any_kept = !self.parts.is_empty() || self.held.as_ref().is_some_and(|held| !held.is_empty());
         let style_of_kept_pages = Role::of(path) == Role::Style && any_kept;
-        self.parts.contains(&entry.owner) || style_of_kept_pages
+        self.kept_owner(entry).is_some() || style_of_kept_pages
     }
 
-    /// The part that a file is of, as the record words it.
-    pub fn part_of<'a>(&'a self, path: &str, entry: &'a Entry) -> Option<&'a str> {
-        let at_home = |(_, folder): &(&String, &Option<String>)| {
+    /// The part that a file is of, as the record knows it.
+    pub fn part_of(&self, path: &str, entry: &WrittenFile) -> Option<&Spoilt> {
+        let at_home = |(_, folder): &(&Spoilt, &Option<String>)| {
             folder.as_ref().is_some_and(|folder| path.starts_with(folder.as_str()))
         };
-        let by_folder = self.folders.iter().find(at_home).map(|(word, _)| word);
-        by_folder.or_else(|| self.parts.get(&entry.owner)).map(String::as_str)
+        let by_folder = self.folders.iter().find(at_home).map(|(part, _)| part);
+        by_folder.or_else(|| self.kept_owner(entry))
     }
 
-    fn holds_private(&self, path: &str, entry: &Entry) -> bool {
+    /// The part that a file belongs to by the record, if it could not be made.
+    fn kept_owner(&self, entry: &WrittenFile) -> Option<&Spoilt> {
+        match &entry.owner {
+            Some(Owner::Part(part)) => self.parts.get(part),
+            Some(Owner::Shop) | None => None,
+        }
+    }
+
+    fn holds_private(&self, path: &str, entry: &WrittenFile) -> bool {
         // An address is made of the key, so a page at a present address is under the present key.
         if self.folders.values().flatten().any(|folder| path.starts_with(folder)) {
             return true;
         }
-        matches!(self.folders.get(&entry.owner), Some(None)) && self.same_key
+        self.kept_owner(entry).is_some_and(|part| self.folders.get(part) == Some(&None)) && self.same_key
     }
 }

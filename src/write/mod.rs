@@ -46,7 +46,7 @@ mod printed;
 mod put;
 mod record;
 
-pub use lock::Lock;
+pub use lock::ShopLock;
 pub use place::check_usual;
 pub use plan::Changes;
 pub use printed::{printed_file, put_printed};
@@ -55,7 +55,7 @@ use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::files::{FileError, draft_beside, with_path};
 use crate::base::stamp::Stamp;
-use crate::model::{Role, Site};
+use crate::model::{Role, Site, Spoilt};
 use crate::problem::{Code, Location, Problem, Problems};
 use plan::Plan;
 use record::Record;
@@ -78,7 +78,7 @@ pub struct Unpublished {
 }
 
 /// Brings the output folder `out` to hold exactly `site`, besides what Benchlight did not write.
-/// `key_mark` changes when the shop's key does: private pages under an old key are never kept. What changed before
+/// `key_print` changes when the shop's key does: private pages under an old key are never kept. What changed before
 /// `moment` has settled. The shop's lock is held as long as this takes.
 ///
 /// # Errors
@@ -88,7 +88,7 @@ pub fn publish(
     site: &mut Site,
     out: &Path,
     shop: &Path,
-    key_mark: &str,
+    key_print: &str,
     today: Day,
     moment: Option<i64>,
 ) -> Result<(Changes, Problems), Unpublished> {
@@ -104,14 +104,14 @@ pub fn publish(
         }
         adopted
     });
-    let keep = keep::Keep::new(site, &old, key_mark, today);
+    let keep = keep::Keep::new(site, &old, key_print, today);
     notes.extend(hold::back(site, &old, &keep));
     let site = &*site;
     if !old.clean {
         remove_drafts(&old, site, out);
     }
     let adopting = place::is_inside(out, shop);
-    let wanted = plan::Wanted { site, key_mark, today, moment, adopting };
+    let wanted = plan::Wanted { site, key_print, today, moment, adopting };
     let mut plan = Plan::make(&wanted, &old, out).map_err(untouched)?;
     if !plan.is_idle() || !old.clean {
         prepare(&plan, &old, site, out, &record_file).map_err(|error| Unpublished {
@@ -124,19 +124,19 @@ pub fn publish(
     Ok((plan.changes, notes))
 }
 
-/// Parts whose last good pages stay in an output folder, in words such as `job 26-041`, and since which day.
-pub fn kept_since(out: &Path, shop: &Path) -> BTreeMap<String, String> {
+/// Parts whose last good pages stay in an output folder, as records know them, and since which day.
+pub fn kept_since(out: &Path, shop: &Path) -> BTreeMap<Spoilt, Day> {
     Record::load(&record::file_for(out, shop)).map(|record| record.kept).unwrap_or_default()
 }
 
 /// What the last pass noted of an output folder, for whoever reads from there.
 #[derive(Debug)]
-pub struct Standing(Record);
+pub struct LastWrite(Record);
 
-impl Standing {
+impl LastWrite {
     /// The note of the folder `out`; none if there is none.
-    pub fn of(out: &Path, shop: &Path) -> Option<Standing> {
-        Record::load(&record::file_for(out, shop)).map(Standing)
+    pub fn of(out: &Path, shop: &Path) -> Option<LastWrite> {
+        Record::load(&record::file_for(out, shop)).map(LastWrite)
     }
 
     /// Whether the pass came to its end, so that the folder holds one whole site.
@@ -146,7 +146,7 @@ impl Standing {
 
     /// Whether all of it is still in the folder as it was put there, and made by that pass: told without reading any file.
     pub fn is_untouched(&self, out: &Path) -> bool {
-        let is_there = |(path, entry): (&String, &record::Entry)| {
+        let is_there = |(path, entry): (&String, &record::WrittenFile)| {
             let facts = fs::symlink_metadata(out.join(path)).ok().filter(fs::Metadata::is_file);
             facts.is_some_and(|facts| self.0.vouches_for(entry, &Stamp::of(&facts)))
         };
@@ -155,8 +155,7 @@ impl Standing {
 
     /// The digest of a file that has not changed since it was put there.
     pub fn digest(&self, path: &str, stamp: &Stamp) -> Option<Digest> {
-        let entry = self.0.files.get(path).filter(|entry| self.0.vouches_for(entry, stamp))?;
-        Digest::from_hex(&entry.digest)
+        self.0.files.get(path).filter(|file| self.0.vouches_for(file, stamp)).map(|file| file.digest)
     }
 }
 
@@ -193,7 +192,7 @@ fn carry_out(plan: &mut Plan, old: &Record, out: &Path, record_file: &Path) -> R
         put::remove(out, path)?;
     }
     put::make_removals_last(out, &[plan.retired.as_slice(), &plan.removals].concat());
-    plan.mark(out);
+    plan.stamp(out);
     let stands = if plan.is_idle() && old.clean { old } else { &Record::none() };
     plan.record_after().save_after(stands, record_file)
 }

@@ -1,12 +1,12 @@
 //! What has to be put, what stays and what goes: decided in full before the first byte is written.
 
 use super::keep::Keep;
-use super::record::{self, Entry, Record, owner_word};
+use super::record::{NotedPhoto, Record, WrittenFile, noted_owner};
 use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::site_path::folder_of;
 use crate::base::stamp::Stamp;
-use crate::model::{Body, Site, SiteFile, Spoilt};
+use crate::model::{Body, Owner, Site, SiteFile, Spoilt};
 use crate::problem::{Code, Problem, Problems};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -24,15 +24,15 @@ pub struct Changes {
     pub kept: Vec<String>,
     /// Files that were ours and would have gone, but that somebody has laid their own over since.
     pub left: Vec<String>,
-    /// Parts whose last good pages stay, in the words of the record, and since which day.
-    pub kept_since: BTreeMap<String, String>,
+    /// Parts whose last good pages stay, as records know them, and since which day.
+    pub kept_since: BTreeMap<Spoilt, Day>,
 }
 
 /// What the folder is to hold, and how it is to be judged.
 #[derive(Debug)]
 pub struct Wanted<'a> {
     pub site: &'a Site,
-    pub key_mark: &'a str,
+    pub key_print: &'a str,
     pub today: Day,
     /// What changed before has settled.
     pub moment: Option<i64>,
@@ -61,7 +61,7 @@ impl Plan {
     pub fn make(wanted: &Wanted<'_>, old: &Record, out: &Path) -> Result<Plan, Problems> {
         let after = Record {
             clean: true,
-            key_mark: wanted.key_mark.to_owned(),
+            key_print: wanted.key_print.to_owned(),
             moment: wanted.moment,
             ..Record::default()
         };
@@ -99,34 +99,34 @@ impl Plan {
             .collect();
         for ((path, file), (digest, stands)) in wanted.site.files.iter().zip(looked) {
             let known = old.files.get(path);
-            let mut mark = None;
+            let mut stamp = None;
             match stands {
                 Stands::Foreign(why) => {
                     taken.push(in_the_way(out, path, why));
                     continue;
                 }
-                Stands::Same(stamp) => {
+                Stands::Same(same) => {
                     self.changes.unchanged += 1;
-                    mark = Some(stamp);
+                    stamp = Some(same);
                 }
                 Stands::Other => self.changes.changed.push(path.clone()),
                 Stands::Nothing => self.changes.added.push(path.clone()),
             }
-            if mark.is_none() {
+            if stamp.is_none() {
                 self.puts.push(path.clone());
             }
             let is_held = wanted.site.held.contains_key(path);
-            let ends = wanted.site.ends.get(folder_of(path)).map(|day| day.iso());
-            let before = known.filter(|k| k.digest == digest.hex());
-            let entry = Entry {
-                digest: digest.hex(),
+            let ends = wanted.site.ends.get(folder_of(path)).copied();
+            let before = known.filter(|k| k.digest == digest);
+            let entry = WrittenFile {
+                digest,
                 before: Vec::new(),
-                owner: owner_word(&file.owner),
-                since: before.map_or(wanted.today.iso(), |k| k.since.clone()),
+                owner: Some(noted_owner(&file.owner)),
+                since: before.map_or(Some(wanted.today), |k| k.since),
                 // A stand-in ends with the page in whose place it stands.
-                until: ends.or_else(|| known.filter(|_| is_held)?.until.clone()),
-                mark,
-                photo: file.photo.as_ref().map(record::Photo::of),
+                until: ends.or_else(|| known.filter(|_| is_held)?.until),
+                stamp,
+                photo: file.photo.as_ref().map(NotedPhoto::of),
                 held: is_held,
             };
             self.after.files.insert(path.clone(), entry);
@@ -136,20 +136,21 @@ impl Plan {
 
     /// What the last pass wrote and this one did not make: kept, or removed if it is still ours.
     fn clear_rest(&mut self, wanted: &Wanted<'_>, old: &Record, out: &Path) {
-        let keep = Keep::new(wanted.site, old, wanted.key_mark, wanted.today);
+        let keep = Keep::new(wanted.site, old, wanted.key_print, wanted.today);
         let goes = |path: &String| wanted.site.taken_back.contains(path);
         let is_held = |part: &&Spoilt| wanted.site.held.values().any(|held| held == *part);
         for (path, entry) in old.files.iter().filter(|(path, _)| !wanted.site.files.contains_key(*path)) {
             if keep.holds(path, entry) && !goes(path) {
                 self.changes.kept.push(path.clone());
-                let whose = wanted.site.kept.iter().find(|part| part.noted() == entry.owner);
-                if let Some(part) = whose.filter(|part| !is_held(part)).map(Spoilt::noted) {
-                    let since = old.kept.get(&part).cloned().unwrap_or_else(|| wanted.today.iso());
+                let owned = |part: &&Spoilt| entry.owner == Some(Owner::Part(part.folded()));
+                let whose = wanted.site.kept.iter().find(owned);
+                if let Some(part) = whose.filter(|part| !is_held(part)).map(Spoilt::folded) {
+                    let since = old.kept.get(&part).copied().unwrap_or(wanted.today);
                     self.after.kept.insert(part, since);
                 }
                 let named = || wanted.site.still.values().find_map(|still| still.files.get(path));
-                let photo = entry.photo.clone().or_else(|| named().map(record::Photo::of));
-                self.after.files.insert(path.clone(), Entry { photo, ..entry.clone() });
+                let photo = entry.photo.clone().or_else(|| named().map(NotedPhoto::of));
+                self.after.files.insert(path.clone(), WrittenFile { photo, ..entry.clone() });
             } else if blocked(out, path).is_none() && is_still(&out.join(path), path, entry, wanted.adopting)
             {
                 self.changes.removed.push(path.clone());
@@ -183,7 +184,7 @@ impl Plan {
         during.clean = false;
         for (path, entry) in &old.files {
             let now = during.files.entry(path.clone()).or_insert_with(|| entry.clone());
-            now.before = entry.before.iter().chain([&entry.digest]).cloned().collect();
+            now.before = entry.before.iter().chain([&entry.digest]).copied().collect();
             now.before.retain(|digest| *digest != now.digest);
             now.before.dedup();
         }
@@ -191,10 +192,10 @@ impl Plan {
     }
 
     /// Notes the stamps of the files that were put there, once all are in place.
-    pub fn mark(&mut self, out: &Path) {
+    pub fn stamp(&mut self, out: &Path) {
         for path in &self.puts {
             if let Some(entry) = self.after.files.get_mut(path) {
-                entry.mark = fs::symlink_metadata(out.join(path)).ok().map(|facts| Stamp::of(&facts));
+                entry.stamp = fs::symlink_metadata(out.join(path)).ok().map(|facts| Stamp::of(&facts));
             }
         }
     }
@@ -223,10 +224,9 @@ fn standing(at: &Path, path: &str, file: &SiteFile, digest: &Digest, old: &Recor
         return Stands::Foreign("a link stands there");
     }
     let stamp = Stamp::of(&facts);
-    let hex = digest.hex();
     let length = file.body.length();
     // The record settles it without reading the file again.
-    let untouched = known.is_some_and(|k| k.digest == hex && old.vouches_for(k, &stamp));
+    let untouched = known.is_some_and(|k| k.digest == *digest && old.vouches_for(k, &stamp));
     let same =
         stamp.bytes == length && (untouched || Digest::of_file(at).is_ok_and(|found| found == *digest));
     match (same, known) {
@@ -239,7 +239,7 @@ fn standing(at: &Path, path: &str, file: &SiteFile, digest: &Digest, old: &Recor
 
 /// Whether the file that is to go is the one that we put there, or that one with something changed in it: a private page
 /// must not live on because somebody edited it. What else was laid over it is theirs.
-fn is_still(at: &Path, path: &str, entry: &Entry, adopting: bool) -> bool {
+fn is_still(at: &Path, path: &str, entry: &WrittenFile, adopting: bool) -> bool {
     let is_file = fs::symlink_metadata(at).is_ok_and(|facts| facts.is_file());
     is_file
         && (Digest::of_file(at).is_ok_and(|digest| entry.is_of(&digest))

@@ -3,11 +3,11 @@
 //! It lies in the shop's hidden folder, never in the output: it lists private addresses.
 
 use super::place;
+use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::base::files::{self, FileError};
-use crate::base::private::Private;
 use crate::base::stamp::Stamp;
-use crate::model::{MadeOf, Owner};
+use crate::model::{MadeOf, Owner, Spoilt};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -20,61 +20,59 @@ pub struct Record {
     /// Whether the pass that wrote it came to its end.
     pub clean: bool,
     /// Changes when the shop's key does.
-    pub key_mark: String,
+    #[serde(rename = "key_mark")]
+    pub key_print: String,
     /// What changed before had settled when the pass began that wrote this; what is younger is read again.
     #[serde(default)]
     pub moment: Option<i64>,
     /// Parts that could not be made, and the day since which their last good pages stay.
-    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
-    pub kept: BTreeMap<String, String>,
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty", with = "words::of_kept")]
+    pub kept: BTreeMap<Spoilt, Day>,
     /// By path from the output folder, with forward slashes.
-    pub files: BTreeMap<String, Entry>,
+    pub files: BTreeMap<String, WrittenFile>,
 }
 
 /// One file of the record.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Entry {
-    /// SHA-256 of its bytes, in hexadecimal digits.
-    pub digest: String,
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct WrittenFile {
+    /// SHA-256 of its bytes.
+    pub digest: Digest,
     /// While a pass is under way: digests of what may still stand there instead.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub before: Vec<String>,
-    /// What it belongs to: `shop`, `job 26-041`, `pose turkey/half-strut`, `page prices`, or `unknown`.
-    pub owner: String,
-    /// The day on which its bytes last changed.
-    pub since: String,
+    pub before: Vec<Digest>,
+    /// What it belongs to, as [`Spoilt::folded`] has it; none if that is unknown.
+    #[serde(with = "words::of_owner")]
+    pub owner: Option<Owner>,
+    /// The day on which its bytes last changed; none if that is unknown.
+    #[serde(with = "crate::base::day::or_empty")]
+    pub since: Option<Day>,
     /// The photo that it is a size of, if it is one and the program that put it there noted that.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub photo: Option<Photo>,
+    pub photo: Option<NotedPhoto>,
     /// Whether it stands in the place of a page that is held back.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub held: bool,
     /// The last day on which it may stand, where it ends by itself.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub until: Option<String>,
+    pub until: Option<Day>,
     /// The stamp of the file as it was put there: one with another stamp is read again.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub mark: Option<Stamp>,
+    #[serde(default, skip_serializing_if = "Option::is_none", rename = "mark")]
+    pub stamp: Option<Stamp>,
 }
 
 /// A photo of the owner's.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Photo {
-    /// SHA-256 of its bytes, in hexadecimal digits.
-    pub digest: String,
+pub struct NotedPhoto {
+    /// SHA-256 of its bytes.
+    pub digest: Digest,
     /// Its path from the shop's folder.
     pub file: String,
 }
 
-impl Photo {
-    pub fn of(made_of: &MadeOf) -> Photo {
-        Photo { digest: made_of.digest.hex(), file: made_of.file.reveal().clone() }
+impl NotedPhoto {
+    pub fn of(made_of: &MadeOf) -> NotedPhoto {
+        NotedPhoto { digest: made_of.digest, file: made_of.file.reveal().clone() }
     }
-}
-
-/// What the record says of a photo; none if it is no digest.
-pub fn made_of(photo: &Photo) -> Option<MadeOf> {
-    Some(MadeOf { digest: Digest::from_hex(&photo.digest)?, file: Private::new(photo.file.clone()) })
 }
 
 /// The form of record that this program writes; any other is read as no record.
@@ -82,11 +80,25 @@ const VERSION: u32 = 1;
 /// A record of a million files is about this large; more is no record of ours.
 const LIMIT: u64 = 1 << 28;
 
-impl Entry {
+impl WrittenFile {
+    /// One that was found, of which nothing is known but that it is ours.
+    pub fn adopted(digest: Digest) -> WrittenFile {
+        let before = Vec::new();
+        WrittenFile {
+            digest,
+            before,
+            owner: None,
+            since: None,
+            photo: None,
+            held: false,
+            until: None,
+            stamp: None,
+        }
+    }
+
     /// Whether a file of that digest is the one that we put there.
     pub fn is_of(&self, digest: &Digest) -> bool {
-        let hex = digest.hex();
-        self.digest == hex || self.before.contains(&hex)
+        self.digest == *digest || self.before.contains(digest)
     }
 }
 
@@ -112,14 +124,14 @@ impl Record {
     }
 
     /// Whether the file at `at` is the one that this record speaks of, told without reading it.
-    pub fn vouches_for(&self, entry: &Entry, stamp: &Stamp) -> bool {
-        entry.mark.as_ref() == Some(stamp) && self.moment.is_some_and(|moment| stamp.is_settled(moment))
+    pub fn vouches_for(&self, entry: &WrittenFile, stamp: &Stamp) -> bool {
+        entry.stamp.as_ref() == Some(stamp) && self.moment.is_some_and(|moment| stamp.is_settled(moment))
     }
 
     /// Whether there is anything in it that a later record could vouch for and this one cannot.
     fn is_young(&self) -> bool {
         let settled = |stamp: &Stamp| self.moment.is_some_and(|moment| stamp.is_settled(moment));
-        self.files.values().any(|entry| !entry.mark.as_ref().is_some_and(settled))
+        self.files.values().any(|entry| !entry.stamp.as_ref().is_some_and(settled))
     }
 
     /// Saves it unless the one that stands there, `old`, says the same and vouches for as much.
@@ -140,10 +152,88 @@ pub fn file_for(out: &Path, shop: &Path) -> PathBuf {
     super::hidden_folder(shop).join("written").join(format!("{}.json", Digest::of(name.as_bytes()).short()))
 }
 
-/// The word for an owner in the record.
-pub fn owner_word(owner: &Owner) -> String {
+/// What a file of this owner's is noted as.
+pub fn noted_owner(owner: &Owner) -> Owner {
     match owner {
-        Owner::Shop => "shop".to_owned(),
-        Owner::Part(part) => part.noted(),
+        Owner::Shop => Owner::Shop,
+        Owner::Part(part) => Owner::Part(part.folded()),
+    }
+}
+
+/// How the record words owners: `shop`, `job 26-041`, `pose turkey/half-strut`, `page prices`, or `unknown`.
+mod words {
+    pub mod of_owner {
+        use crate::model::{Owner, Spoilt};
+        use serde::{Deserialize, Deserializer, Serializer};
+
+        pub fn serialize<S: Serializer>(owner: &Option<Owner>, to: S) -> Result<S::Ok, S::Error> {
+            match owner {
+                None => to.serialize_str("unknown"),
+                Some(Owner::Shop) => to.serialize_str("shop"),
+                Some(Owner::Part(part)) => to.serialize_str(&part.words()),
+            }
+        }
+
+        pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Owner>, D::Error> {
+            Ok(match String::deserialize(from)?.as_str() {
+                "shop" => Some(Owner::Shop),
+                words => Spoilt::of_words(words).map(Owner::Part),
+            })
+        }
+    }
+
+    pub mod of_kept {
+        use crate::base::day::Day;
+        use crate::model::Spoilt;
+        use serde::{Deserialize, Deserializer, Serialize, Serializer};
+        use std::collections::BTreeMap;
+
+        pub fn serialize<S: Serializer>(kept: &BTreeMap<Spoilt, Day>, to: S) -> Result<S::Ok, S::Error> {
+            let words: BTreeMap<String, Day> = kept.iter().map(|(part, day)| (part.words(), *day)).collect();
+            words.serialize(to)
+        }
+
+        pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<BTreeMap<Spoilt, Day>, D::Error> {
+            let words = BTreeMap::<String, Day>::deserialize(from)?;
+            Ok(words.into_iter().filter_map(|(words, day)| Some((Spoilt::of_words(&words)?, day))).collect())
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_record_of_before_is_read_and_written_as_it_was() {
+        // As programs wrote it before its parts had types.
+        let digest = Digest::of(b"x").hex();
+        let text = format!(
+            "{{\"version\":1,\"clean\":true,\"key_mark\":\"k\",\"moment\":7,\"kept\":{{\"job 26-021\":\"2026-06-16\",\
+             \"page prices\":\"2026-06-17\",\"pose turkey/half-strut\":\"2026-06-18\"}},\"files\":{{\
+             \"a.html\":{{\"digest\":\"{digest}\",\"owner\":\"unknown\",\"since\":\"\"}},\
+             \"b.jpg\":{{\"digest\":\"{digest}\",\"before\":[\"{digest}\"],\"owner\":\"job 26-021\",\"since\":\"2026-06-16\",\
+             \"photo\":{{\"digest\":\"{digest}\",\"file\":\"content/a.jpg\"}},\"held\":true,\"until\":\"2026-07-01\",\
+             \"mark\":{{\"bytes\":1,\"written\":2,\"changed\":3,\"node\":4}}}},\
+             \"c.html\":{{\"digest\":\"{digest}\",\"owner\":\"shop\",\"since\":\"2026-06-16\"}}}}}}"
+        );
+        let record: Record = serde_json::from_str(&text).unwrap();
+        assert_eq!(record.files["b.jpg"].owner, Some(Owner::Part(Spoilt::Job("26-021".to_owned()))));
+        assert_eq!(record.files["a.html"].since, None);
+        assert_eq!(record.kept.len(), 3);
+        assert_eq!(serde_json::to_string(&record).unwrap(), text);
+    }
+
+    #[test]
+    fn a_part_is_known_by_its_words() {
+        for part in [
+            Spoilt::Job("26-041".to_owned()),
+            Spoilt::Pose("white-tailed deer".to_owned(), "semi/sneak".to_owned()),
+            Spoilt::Page("how we work".to_owned()),
+        ] {
+            assert_eq!(Spoilt::of_words(&part.words()), Some(part));
+        }
+        assert_eq!(Spoilt::of_words("unknown"), None);
+        assert_eq!(Spoilt::Job("T-9A".to_owned()).folded().words(), "job t-9a");
     }
 }

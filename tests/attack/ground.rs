@@ -5,7 +5,7 @@ use super::claims;
 use super::claims::plain_files;
 use super::running::{Ended, Running};
 use crate::builder::{TODAY, TestShop};
-use benchlight::base::digest::Digest;
+use benchlight::door::base::digest::Digest;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -74,7 +74,7 @@ impl Ground {
         let memory = Path::new("/dev/shm");
         let base = if memory.is_dir() { tempfile::tempdir_in(memory) } else { tempfile::tempdir() };
         let key: [u8; 32] = std::array::from_fn(|_| dice.below(256) as u8);
-        let whole = content(&benchlight::command::open::key_text(&key), dice.below(4) != 0);
+        let whole = content(&benchlight::door::command::open::key_text(&key), dice.below(4) != 0);
         let mut ground = Ground {
             base: base.expect("a temporary folder"),
             dice,
@@ -87,7 +87,7 @@ impl Ground {
             made: BTreeMap::new(),
             strangers: BTreeMap::new(),
             history: Vec::new(),
-            key: benchlight::base::crockford::encode(&key),
+            key: benchlight::door::base::crockford::encode(&key),
         };
         ground.stranger("outside/books.txt", b"somebody else's");
         ground.stranger("outside/deep/index.html", b"<p>somebody else's");

@@ -182,7 +182,7 @@ pub fn captions(ground: &mut Ground) -> Result<(), String> {
 
 /// A key that is no secret: the demo's, one of equal bytes, one that is counted out.
 pub fn known_keys(ground: &mut Ground) -> Result<(), String> {
-    let weak = |bytes: [u8; 32]| benchlight::command::open::key_text(&bytes);
+    let weak = |bytes: [u8; 32]| benchlight::door::command::open::key_text(&bytes);
     let (what, key) = match ground.dice.below(3) {
         0 => ("the demo's", include_str!("../../content/shop.key").to_owned()),
         1 => ("all equal", weak([ground.dice.below(256) as u8; 32])),

@@ -101,7 +101,7 @@ fn every_feed_of_the_demo_fits_the_schema() {
     // The check finds fault where there is one.
     let bent = shop.at("bent.atom");
     let text = std::fs::read_to_string(&files[0]).unwrap().replacen("<updated>", "<updated>yesterday ", 1);
-    benchlight::base::files::replace(&bent, text.as_bytes()).unwrap();
+    benchlight::door::base::files::replace(&bent, text.as_bytes()).unwrap();
     assert!(!check(&[bent]).0);
 }
 

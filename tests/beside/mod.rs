@@ -17,7 +17,7 @@ fn folder_of(shop: &TestShop, number: &str) -> String {
 fn python(program: &str, bytes: &[u8]) -> serde_json::Value {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("given");
-    benchlight::base::files::replace(&file, bytes).unwrap();
+    benchlight::door::base::files::replace(&file, bytes).unwrap();
     let mut command = tools::python();
     command.args(["-c", program]).stdin(Stdio::from(std::fs::File::open(&file).unwrap()));
     serde_json::from_str(&tools::printed(&mut command)).unwrap()

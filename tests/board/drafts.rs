@@ -91,7 +91,7 @@ print(json.dumps(out))
 fn parsed(links: &[String]) -> Vec<serde_json::Value> {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("links.json");
-    benchlight::base::files::replace(&file, &serde_json::to_vec(links).unwrap()).unwrap();
+    benchlight::door::base::files::replace(&file, &serde_json::to_vec(links).unwrap()).unwrap();
     let mut python = tools::python();
     python.args(["-c", PARSE]).stdin(std::fs::File::open(&file).unwrap());
     serde_json::from_str(&tools::printed(&mut python)).unwrap()

@@ -6,9 +6,9 @@ mod page;
 mod sheet;
 
 use crate::builder::TestShop;
-use benchlight::base::day::Day;
-use benchlight::command::pass::{self, PassMode};
-use benchlight::{render, work};
+use benchlight::door::base::day::Day;
+use benchlight::door::command::pass::{self, PassMode};
+use benchlight::door::{render, work};
 use std::path::Path;
 
 /// The board's page of a shop on a day, as the preview shows it.

@@ -53,9 +53,9 @@ fn the_demo_boards_html_is_sound_and_a_browser_has_nothing_to_say() {
     let demo = Path::new(env!("CARGO_MANIFEST_DIR"));
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("board/index.html");
-    benchlight::base::files::replace(&file, page_of(demo, None).as_bytes()).unwrap();
+    benchlight::door::base::files::replace(&file, page_of(demo, None).as_bytes()).unwrap();
     let look = folder.path().join(look_of(&std::fs::read_to_string(&file).unwrap()));
-    benchlight::base::files::replace(&look, b"body { margin: 0 }").unwrap();
+    benchlight::door::base::files::replace(&look, b"body { margin: 0 }").unwrap();
     let served = tools::Served::folder(folder.path());
     let mut checker = Command::new("java");
     checker.arg("-Dnu.validator.servlet.allow-forbidden-hosts=true").arg("-jar");

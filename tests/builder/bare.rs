@@ -1,12 +1,12 @@
 //! The barest shop and job that there can be: every field is spelt out here and nowhere else in the tests. The tests inside the
 //! program use this file too (`src/work/sample.rs`).
 
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::base::money::Currency;
-use benchlight::base::private::Private;
-use benchlight::model::*;
-use benchlight::problem::Source;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::base::money::Currency;
+use benchlight::door::base::private::Private;
+use benchlight::door::model::*;
+use benchlight::door::problem::Source;
 use std::collections::BTreeMap;
 
 /// Rules of a shop that asks for nothing but what is charged.

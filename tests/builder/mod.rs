@@ -50,7 +50,7 @@ impl TestShop {
     /// Gives it a key, another one for each number, that nobody else on this computer may read.
     pub fn key(&self, number: u8) -> &TestShop {
         let bytes = drawn_key(number);
-        self.file("content/shop.key", benchlight::command::open::key_text(&bytes))
+        self.file("content/shop.key", benchlight::door::command::open::key_text(&bytes))
     }
 
     /// The same where nothing waits for a disk, on a memory file system if there is one; with or without bench hours,
@@ -182,7 +182,7 @@ impl Ran {
 
 /// 32 bytes as chance would give them, the same in every run.
 pub fn drawn_key(number: u8) -> [u8; 32] {
-    let hex = benchlight::base::digest::Digest::of(&[number]).hex();
+    let hex = benchlight::door::base::digest::Digest::of(&[number]).hex();
     std::array::from_fn(|i| u8::from_str_radix(&hex[2 * i..2 * i + 2], 16).expect("two digits"))
 }
 

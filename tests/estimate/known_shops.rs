@@ -2,8 +2,8 @@
 //! in full, with bounds wide enough for a sample of this size.
 
 use crate::truth;
-use benchlight::work::calendar::bench::monday_of;
-use benchlight::work::replay::{Case, Replay, replay, summary};
+use benchlight::door::work::calendar::bench::monday_of;
+use benchlight::door::work::replay::{Case, Replay, replay, summary};
 
 fn replayed(kind: &truth::Kind, seed: u64) -> Replay {
     let shop = truth::shop(kind, seed);
@@ -33,7 +33,7 @@ fn windows_hold_on_shops_that_are_not_as_the_engine_takes_them() {
 #[test]
 fn the_report_counts_its_sentence_from_its_own_windows() {
     let shop = truth::shop(&truth::TUNED[0], 701);
-    let report = benchlight::work::replay::report::report(&shop.facts, shop.last_asked);
+    let report = benchlight::door::work::replay::report::report(&shop.facts, shop.last_asked);
     let told = report.sentence.unwrap();
     assert!(told.held <= told.pieces && (30..=80).contains(&told.pieces), "{told:?}");
     assert_eq!(report.ways.len(), 4);

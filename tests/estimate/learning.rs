@@ -3,11 +3,11 @@
 
 use super::queue::{facts, open_piece};
 use crate::oracle::day;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::{Facts, Likely, StepPlan, StepWork};
-use benchlight::work::estimate::learn::{Figures, Learned, SHARES};
-use benchlight::work::view::DayView;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{Facts, Likely, StepPlan, StepWork};
+use benchlight::door::work::estimate::learn::{Figures, Learned, SHARES};
+use benchlight::door::work::view::DayView;
 
 const BEGAN: &str = "2024-01-01";
 

@@ -3,9 +3,9 @@
 
 use super::queue::{facts, open_piece, plain};
 use crate::oracle::{day, rows};
-use benchlight::model::{Facts, Likely, StepPlan, StepWork};
-use benchlight::work::estimate::choose::{Asked, answers};
-use benchlight::work::estimate::trial::Scratch;
+use benchlight::door::model::{Facts, Likely, StepPlan, StepWork};
+use benchlight::door::work::estimate::choose::{Asked, answers};
+use benchlight::door::work::estimate::trial::Scratch;
 
 /// One piece whose steps take exactly these days, by themselves; each waits for something that is not there yet.
 fn alone(steps: &[(Vec<usize>, u32)]) -> Facts {

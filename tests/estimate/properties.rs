@@ -3,14 +3,14 @@
 use super::queue::plain;
 use crate::oracle::day;
 use crate::truth;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::{Closure, Facts};
-use benchlight::work::estimate::learn::{Figures, Learned, arrivals};
-use benchlight::work::estimate::plan::{Newcomer, Plan};
-use benchlight::work::estimate::shown::shown;
-use benchlight::work::estimate::windows::{finished, simulate};
-use benchlight::work::view::DayView;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{Closure, Facts};
+use benchlight::door::work::estimate::learn::{Figures, Learned, arrivals};
+use benchlight::door::work::estimate::plan::{Newcomer, Plan};
+use benchlight::door::work::estimate::shown::shown;
+use benchlight::door::work::estimate::windows::{finished, simulate};
+use benchlight::door::work::view::DayView;
 
 const TRIALS: usize = 200;
 
@@ -119,7 +119,8 @@ fn a_step_reached_never_widens_what_is_known() {
         let open: Vec<usize> = view.open().map(|p| p.piece).collect();
         for (at, piece) in open.into_iter().enumerate().take(12) {
             let own = &view.pieces.iter().find(|p| p.piece == piece).unwrap().steps;
-            let next = own.iter().position(|s| !matches!(s, benchlight::model::StepState::Reached { .. }));
+            let next =
+                own.iter().position(|s| !matches!(s, benchlight::door::model::StepState::Reached { .. }));
             let next = next.unwrap();
             let was = facts.pieces[piece].steps[next];
             facts.pieces[piece].steps[next].reached = Some(today);
@@ -159,7 +160,7 @@ fn windows_are_in_order_and_never_before_today() {
 #[test]
 fn within_a_week_nothing_moves_but_what_itself_moved() {
     for (facts, today) in shops() {
-        let monday = benchlight::work::calendar::bench::monday_of(today);
+        let monday = benchlight::door::work::calendar::bench::monday_of(today);
         let (before, _) = shown(&facts, monday);
         let (after, _) = shown(&facts, monday.plus(6));
         let mut still = 0;

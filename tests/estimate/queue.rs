@@ -1,16 +1,16 @@
 //! The bench as a queue: the mean wait of Pollaczek and Khinchine, Little's law, and the same shop in simpy.
 
 use crate::oracle::day;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::{
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{
     Facts, Likely, Parcels, PartnerPlan, PieceFacts, RoutePlan, StepFacts, StepPlan, StepWork,
 };
-use benchlight::work::estimate::learn::{Figures, Learned};
-use benchlight::work::estimate::pert;
-use benchlight::work::estimate::plan::{Newcomer, Plan};
-use benchlight::work::estimate::windows::finished;
-use benchlight::work::view::DayView;
+use benchlight::door::work::estimate::learn::{Figures, Learned};
+use benchlight::door::work::estimate::pert;
+use benchlight::door::work::estimate::plan::{Newcomer, Plan};
+use benchlight::door::work::estimate::windows::finished;
+use benchlight::door::work::view::DayView;
 use chrono::Weekday;
 use serde_json::json;
 use std::io::Write;
@@ -150,7 +150,7 @@ pub fn for_simpy(facts: &Facts, plan: &Plan<'_>) -> serde_json::Value {
         StepWork::Away { partner } => json!({ "after": s.after, "away": partner }),
     };
     let route = |r: &RoutePlan| -> Vec<_> { r.steps.iter().map(step).collect() };
-    let partner = |(p, leaving): (&PartnerPlan, &benchlight::work::estimate::plan::Leaving)| json!({ "days": figures(&p.days), "leaves": leaving.next });
+    let partner = |(p, leaving): (&PartnerPlan, &benchlight::door::work::estimate::plan::Leaving)| json!({ "days": figures(&p.days), "leaves": leaving.next });
     json!({
         "minutes": plan.minutes,
         "routes": facts.routes.iter().map(route).collect::<Vec<_>>(),

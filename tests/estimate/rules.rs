@@ -2,11 +2,11 @@
 
 use super::queue::{facts, open_piece, plain};
 use crate::oracle::day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::{Facts, Likely, Parcels, PartnerPlan, StepPlan, StepWork};
-use benchlight::work::estimate::choose::{Asked, answers};
-use benchlight::work::estimate::plan::Newcomer;
-use benchlight::work::estimate::windows::finished;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{Facts, Likely, Parcels, PartnerPlan, StepPlan, StepWork};
+use benchlight::door::work::estimate::choose::{Asked, answers};
+use benchlight::door::work::estimate::plan::Newcomer;
+use benchlight::door::work::estimate::windows::finished;
 use chrono::Weekday;
 
 const MONDAY: &str = "2026-01-05";

@@ -1,6 +1,6 @@
 //! The score of a window, by its published formula.
 
-use benchlight::work::replay::{Case, summary};
+use benchlight::door::work::replay::{Case, summary};
 
 fn case(soonest: f64, likely: f64, latest: f64, came: f64) -> Case {
     let made = crate::oracle::day("2026-01-05");

@@ -148,7 +148,7 @@ fn a_page_that_a_killed_pass_was_to_change_is_still_known_as_ours() {
     let (old, page) = shop.private_page("26-041").unwrap();
     let record = shop.tree(".benchlight/written").into_keys().next().unwrap();
     let record = format!(".benchlight/written/{record}");
-    let digest = benchlight::base::digest::Digest::of(page.as_bytes()).hex();
+    let digest = benchlight::door::base::digest::Digest::of(page.as_bytes()).hex();
     // As a pass leaves it that was killed before the new page had landed.
     let text = fs::read_to_string(shop.at(&record)).unwrap();
     let during = text.replacen("\"clean\":true", "\"clean\":false", 1).replacen(

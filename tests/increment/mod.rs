@@ -8,10 +8,10 @@ pub mod reader;
 mod same;
 
 use crate::builder::{TestShop, tree};
-use benchlight::base::day::Day;
-use benchlight::command::pass::{Memory, PassMode};
-use benchlight::command::publish::{self, Callbacks};
-use benchlight::write::{Changes, Unpublished};
+use benchlight::door::base::day::Day;
+use benchlight::door::command::pass::{Memory, PassMode};
+use benchlight::door::command::publish::{self, Callbacks};
+use benchlight::door::write::{Changes, Unpublished};
 use std::collections::BTreeMap;
 use std::path::Path;
 

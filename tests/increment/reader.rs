@@ -89,7 +89,7 @@ fn shown(path: &Path) -> String {
 fn whole_asset(path: &Path, bytes: &[u8]) -> Result<(), String> {
     let stem = path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
     let mark = stem.rsplit('-').next().unwrap_or_default();
-    let digest = benchlight::base::digest::Digest::of(bytes).hex();
+    let digest = benchlight::door::base::digest::Digest::of(bytes).hex();
     let named = mark.len() >= 16 && mark.bytes().all(|b| b.is_ascii_hexdigit());
     if named && !digest.starts_with(mark) { Err(format!("{} is not whole", shown(path))) } else { Ok(()) }
 }

@@ -6,8 +6,8 @@
 use super::edits::Edits;
 use super::{Clean, Dice, day, how_many, pass};
 use crate::builder::{TestShop, tree};
-use benchlight::base::stamp::SETTLES_IN;
-use benchlight::command::pass::Memory;
+use benchlight::door::base::stamp::SETTLES_IN;
+use benchlight::door::command::pass::Memory;
 use std::collections::BTreeMap;
 use std::fs;
 use std::time::Duration;

@@ -4,12 +4,12 @@
 //!
 //! 200,000 steps; `BENCHLIGHT_STEPS=1000000` for as many as the issue asks for.
 
-use benchlight::base::day::Day;
-use benchlight::base::drawn::Drawn;
-use benchlight::base::issued::{HEAD, Issued, Line};
-use benchlight::model::ShopKey;
-use benchlight::work::address;
-use benchlight::work::issued::{PieceOfCustomer, is_anothers};
+use benchlight::door::base::day::Day;
+use benchlight::door::base::drawn::Drawn;
+use benchlight::door::base::issued::{HEAD, Issued, Line};
+use benchlight::door::model::ShopKey;
+use benchlight::door::work::address;
+use benchlight::door::work::issued::{PieceOfCustomer, is_anothers};
 use std::collections::{BTreeMap, BTreeSet};
 
 static KEY: std::sync::LazyLock<ShopKey> = std::sync::LazyLock::new(|| ShopKey::new([9; 32]));
@@ -208,7 +208,12 @@ impl World {
             1..=3 => now.folders = copy.folders,
             4..=6 => {
                 // Two versions of the list: both are read, as text.
-                let text: String = copy.issued.lines().map(Line::text).collect();
+                let text: String = copy
+                    .issued
+                    .numbers()
+                    .flat_map(|number| copy.issued.lines_of(number))
+                    .map(Line::text)
+                    .collect();
                 assert_eq!(now.issued.take_in(&format!("{HEAD}{text}")), Vec::<usize>::new());
                 now.truth.extend(copy.truth);
             }

@@ -4,10 +4,10 @@
 //! Python missing, or a package of `tests/requirements.txt`, is a failed test, never a skipped one.
 
 use crate::builder::{bare, tools};
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::base::money::Money;
-use benchlight::model::*;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::base::money::Money;
+use benchlight::door::model::*;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::path::Path;

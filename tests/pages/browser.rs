@@ -153,7 +153,7 @@ fn the_checks_do_see_what_is_wrong() {
     let page = "<!doctype html><title>x</title><style>p { color: #ccc; width: 900px } a:focus { outline: 0 }</style>\
         <main><h1>A</h1><p>Pale</p><a href=\"#\">go</a><a href=\"b.html\">on</a><img src=\"a.png\"><svg class=way><g><path d=\"M0 0h5v5z\"/>\
         <text x=0 y=4>too long</text></g></svg></main>";
-    benchlight::base::files::create_new(&folder.path().join("a.html"), page.as_bytes()).unwrap();
+    benchlight::door::base::files::create_new(&folder.path().join("a.html"), page.as_bytes()).unwrap();
     let served = tools::Served::folder(folder.path());
     let seen = look(&served, &[("a".to_owned(), "a.html".to_owned())], json!({}));
     for (check, name) in [

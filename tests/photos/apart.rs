@@ -76,7 +76,7 @@ pub fn helpers_of(parent: u32) -> BTreeSet<u32> {
         let read = |file: &str| std::fs::read_to_string(format!("/proc/{number}/{file}")).unwrap_or_default();
         let parent_of =
             read("stat").rsplit(')').next().and_then(|rest| rest.split_whitespace().nth(1)?.parse().ok());
-        parent_of == Some(parent) && read("cmdline").contains(benchlight::photo::apart::WORD)
+        parent_of == Some(parent) && read("cmdline").contains(benchlight::door::photo::apart::WORD)
     };
     numbers.filter(is_helper).collect()
 }
@@ -143,7 +143,7 @@ fn helpers_that_are_killed_cost_no_page_and_none_stays_behind() {
     // Nobody asks any more, so they end by themselves.
     while seen.iter().any(|number| {
         std::fs::read_to_string(format!("/proc/{number}/cmdline"))
-            .is_ok_and(|l| l.contains(benchlight::photo::apart::WORD))
+            .is_ok_and(|l| l.contains(benchlight::door::photo::apart::WORD))
     }) {
         assert!(begun.elapsed() < Duration::from_secs(90), "a helper stayed behind");
         std::thread::sleep(Duration::from_millis(20));

@@ -1,7 +1,7 @@
 //! Broken, odd and hostile files: each has its answer, none ends the program.
 
 use super::Pass;
-use benchlight::model::PhotoFault;
+use benchlight::door::model::PhotoFault;
 
 /// How a fault reads here.
 fn words(fault: &PhotoFault) -> String {

@@ -2,7 +2,7 @@
 
 use super::sample;
 use crate::builder::TestShop;
-use benchlight::base::digest::Digest;
+use benchlight::door::base::digest::Digest;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};

@@ -1,8 +1,8 @@
 //! Every kind of file that is shown, beside Pillow's reading of it.
 
 use super::Pass;
-use benchlight::base::day::Day;
-use benchlight::photo;
+use benchlight::door::base::day::Day;
+use benchlight::door::photo;
 
 /// The mean distance that is allowed, of 255. JPEG at quality 80 costs 0.4 to 1.3, the speckle of a palette 2.2.
 const NEAR: f64 = 2.5;

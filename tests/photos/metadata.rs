@@ -2,7 +2,7 @@
 
 use super::Pass;
 use crate::builder::tools;
-use benchlight::photo;
+use benchlight::door::photo;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -54,7 +54,7 @@ fn nothing_that_came_with_a_photo_leaves() {
         let tiny = renditions.placeholder.strip_prefix("data:image/jpeg;base64,").unwrap();
         let tiny = data_encoding::BASE64.decode(tiny.as_bytes()).unwrap();
         let path = pass.folder.path().join("tiny.jpg");
-        benchlight::base::files::replace(&path, &tiny).unwrap();
+        benchlight::door::base::files::replace(&path, &tiny).unwrap();
         only_structure(&path);
     }
 }

@@ -19,9 +19,9 @@ mod sample;
 mod unkept;
 
 use crate::builder::tools;
-use benchlight::model::photo::Album;
-use benchlight::model::{PhotoFault, Picture, Renditions};
-use benchlight::photo;
+use benchlight::door::model::photo::Album;
+use benchlight::door::model::{PhotoFault, Picture, Renditions};
+use benchlight::door::photo;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
@@ -71,7 +71,8 @@ impl Pass {
             Some(format!("{}\t{}\n", picture.path.display(), widest.path.display()))
         });
         let pairs: String = pairs.collect();
-        benchlight::base::files::replace(&self.folder.path().join("pairs.txt"), pairs.as_bytes()).unwrap();
+        benchlight::door::base::files::replace(&self.folder.path().join("pairs.txt"), pairs.as_bytes())
+            .unwrap();
         let told = oracle("compare", what, self.folder.path());
         let line = |line: &str| {
             let mut words = line.split(' ');

@@ -1,7 +1,7 @@
 //! The eight orientations of EXIF, set by exiftool, beside Pillow's `ImageOps.exif_transpose`.
 
 use super::Pass;
-use benchlight::photo;
+use benchlight::door::photo;
 
 /// The mean distance that is allowed, of 255. Saving as JPEG at quality 80 costs about 1.0 of it on these
 /// pictures; the wrong orientation costs 40 and more.

@@ -42,7 +42,7 @@ fn whole_round(at: &At) {
     shop.make(0);
     run(&shop, &["post"], &at.surroundings()).exits(0);
     let mut want = digests(&shop.at("public"));
-    let mine = benchlight::base::digest::Digest::of(b"not Benchlight's").hex();
+    let mine = benchlight::door::base::digest::Digest::of(b"not Benchlight's").hex();
     want.insert("notes/mine.txt".to_owned(), mine);
     assert_eq!(at.holds(), want);
 

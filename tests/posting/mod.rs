@@ -13,7 +13,7 @@ mod shared;
 mod watched;
 
 use crate::builder::{Ran, TestShop, tree};
-use benchlight::base::digest::Digest;
+use benchlight::door::base::digest::Digest;
 use servers::{ACCESS, PASSWORD, SECRET, Sftp, Storage, Webdav};
 use std::collections::BTreeMap;
 use std::fs;

@@ -4,7 +4,7 @@
 use super::servers::{Storage, Webdav};
 use super::{At, digests, posts, put_up, put_up_at, readme_lines, run};
 use crate::builder::{TODAY, TestShop};
-use benchlight::base::digest::Digest;
+use benchlight::door::base::digest::Digest;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -321,7 +321,7 @@ fn a_shop_stays_the_same_shop_with_a_new_key_even_if_the_old_one_is_lost() {
     }
     // One that others know gives no identity.
     let shop = TestShop::healthy();
-    shop.file("content/shop.key", benchlight::command::open::key_text(&[3; 32]));
+    shop.file("content/shop.key", benchlight::door::command::open::key_text(&[3; 32]));
     shop.run(&["open", "--new-key"]).exits(0);
     assert!(!shop.at("content/shop.id").exists());
     // One that cannot be read is no reason to go by another.

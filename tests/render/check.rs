@@ -1,9 +1,9 @@
 //! Looking into a rendered site: its pages, parsed by an HTML5 parser, and where their links lead.
 
 use super::example::Example;
-use benchlight::model::{Body, DraftSite};
-use benchlight::problem::Problem;
-use benchlight::render;
+use benchlight::door::model::{Body, DraftSite};
+use benchlight::door::problem::Problem;
+use benchlight::door::render;
 use scraper::{Html, Selector};
 use std::path::Path;
 
@@ -11,7 +11,7 @@ use std::path::Path;
 pub fn made(example: &Example) -> (DraftSite, Vec<Problem>) {
     let nowhere = tempfile::tempdir().unwrap();
     let (theme, _) = render::theme::load(nowhere.path()).unwrap();
-    let (site, notes) = render::site(&example.shop, &example.worked, &example.prints.album, &theme).unwrap();
+    let (site, notes) = example.site(&theme).unwrap();
     (site, notes.into_iter().collect())
 }
 
@@ -79,6 +79,6 @@ pub fn target(page: &str, address: &str) -> String {
 /// Writes the site to a folder.
 pub fn write(site: &DraftSite, folder: &Path) {
     for path in site.files.keys() {
-        benchlight::base::files::replace(&folder.join(path), &bytes(site, path)).unwrap();
+        benchlight::door::base::files::replace(&folder.join(path), &bytes(site, path)).unwrap();
     }
 }

@@ -5,12 +5,14 @@
 
 use super::pictures::Prints;
 use crate::builder::bare;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::base::money::{Currency, Money};
-use benchlight::base::private::Private;
-use benchlight::model::*;
-use benchlight::problem::Source;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::base::money::{Currency, Money};
+use benchlight::door::base::private::Private;
+use benchlight::door::model::*;
+use benchlight::door::problem::{Problems, Source};
+use benchlight::door::render;
+use benchlight::door::render::theme::Theme;
 use std::collections::BTreeMap;
 
 /// A shop, what follows from it, and its photos.
@@ -18,6 +20,13 @@ pub struct Example {
     pub shop: Shop,
     pub worked: Worked,
     pub prints: Prints,
+}
+
+impl Example {
+    /// The whole site by a theme.
+    pub fn site(&self, theme: &Theme) -> Result<(DraftSite, Problems), Problems> {
+        render::site_with(&self.shop, &self.worked, &self.prints.album, theme, &render::Memo::default())
+    }
 }
 
 /// What stands in the place of each text of the owner's.

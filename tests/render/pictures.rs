@@ -1,10 +1,10 @@
 //! Stand-ins for developed photos: small pictures in a temporary folder and the album that lists them.
 
-use benchlight::base::day::Day;
-use benchlight::base::digest::Digest;
-use benchlight::base::private::Private;
-use benchlight::model::photo::Album;
-use benchlight::model::{Format, Look, Photo, Rendition, Renditions, Taken, TakenBy};
+use benchlight::door::base::day::Day;
+use benchlight::door::base::digest::Digest;
+use benchlight::door::base::private::Private;
+use benchlight::door::model::photo::Album;
+use benchlight::door::model::{Format, Look, Photo, Rendition, Renditions, Taken, TakenBy};
 use std::path::Path;
 
 /// Photos that can be shown, and the folder that holds their renditions.
@@ -42,7 +42,7 @@ fn rendition(folder: &Path, seed: &str, width: u32, height: u32) -> Rendition {
     let digest = Digest::of(&bytes);
     let path = folder.join(digest.short());
     if !path.exists() {
-        benchlight::base::files::create_new(&path, &bytes).unwrap();
+        benchlight::door::base::files::create_new(&path, &bytes).unwrap();
     }
     Rendition { width, height, bytes: bytes.len() as u64, digest, ending: "jpg", path }
 }

@@ -2,7 +2,7 @@
 
 use super::check::{is_private, made, pages};
 use super::example;
-use benchlight::model::Body;
+use benchlight::door::model::Body;
 
 #[test]
 fn no_private_field_is_found_anywhere() {

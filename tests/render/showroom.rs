@@ -2,7 +2,7 @@
 
 use super::check::{addresses, made, pages, target, text};
 use super::example;
-use benchlight::model::Spoilt;
+use benchlight::door::model::Spoilt;
 use scraper::{Html, Selector};
 
 fn texts(html: &str, selector: &str) -> Vec<String> {

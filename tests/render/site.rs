@@ -2,13 +2,13 @@
 
 use super::check::{addresses, bytes, is_private, made, pages, target, text, write};
 use super::example::{self, day};
-use benchlight::base::day::Day;
-use benchlight::base::money::Money;
-use benchlight::model::{
+use benchlight::door::base::day::Day;
+use benchlight::door::base::money::Money;
+use benchlight::door::model::{
     LedgerLine, LedgerLineKind, LineBy, Owner, PageLife, Spoilt, Stage, StepState, StoragePer, Window,
 };
-use benchlight::problem::Severity;
-use benchlight::render;
+use benchlight::door::problem::Severity;
+use benchlight::door::render;
 use scraper::{Html, Selector};
 
 fn words(html: &str) -> String {
@@ -320,11 +320,11 @@ fn the_same_shop_gives_the_same_bytes() {
 fn a_template_that_fails_while_rendering_gives_no_site() {
     let root = tempfile::tempdir().unwrap();
     let own = root.path().join("themes/hangtag/page.html");
-    benchlight::base::files::create_new(&own, b"<p>\n{{ title }}{{ say(key=\"none.\" ~ \"such\") }}\n")
+    benchlight::door::base::files::create_new(&own, b"<p>\n{{ title }}{{ say(key=\"none.\" ~ \"such\") }}\n")
         .unwrap();
     let (theme, _) = render::theme::load(root.path()).unwrap();
     let example = example::plain();
-    let failed = render::site(&example.shop, &example.worked, &example.prints.album, &theme);
+    let failed = example.site(&theme);
     let problems: Vec<_> = failed.map(|_| ()).unwrap_err().into_iter().collect();
     assert_eq!(problems.len(), 1, "told once for five pages: {problems:?}");
     assert_eq!(problems[0].severity, Severity::Stop);

@@ -3,7 +3,7 @@
 
 use super::check::{made, text};
 use super::example::{self, Example, day};
-use benchlight::model::{Gate, Stage, StepState};
+use benchlight::door::model::{Gate, Stage, StepState};
 use scraper::{Html, Selector};
 
 /// The words of a section of a private page, by the name that the page jumps to it by.

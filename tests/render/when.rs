@@ -4,9 +4,9 @@
 use super::check::{made, text};
 use super::example::{self, Example, day, expected, reason};
 use super::standing::section;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::*;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::*;
 
 /// The piece in line (`c`), with a window as far off as that, and its reason.
 fn dated(likely: &str, reason: Reason) -> Example {

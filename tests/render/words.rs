@@ -3,7 +3,7 @@
 
 use super::check::pages;
 use super::example;
-use benchlight::render;
+use benchlight::door::render;
 use scraper::{Html, Selector};
 use std::collections::BTreeSet;
 
@@ -84,10 +84,10 @@ fn no_word_of_a_page_stands_in_the_program_or_in_a_template() {
         std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/themes/hangtag/words.toml")).unwrap();
     let root = tempfile::tempdir().unwrap();
     let own = root.path().join("themes/hangtag/words.toml");
-    benchlight::base::files::create_new(&own, other_script(&words).as_bytes()).unwrap();
+    benchlight::door::base::files::create_new(&own, other_script(&words).as_bytes()).unwrap();
     let (theme, _) = render::theme::load(root.path()).unwrap();
     let example = example::written_by(&owners);
-    let (site, _) = render::site(&example.shop, &example.worked, &example.prints.album, &theme).unwrap();
+    let (site, _) = example.site(&theme).unwrap();
 
     let mut allowed: BTreeSet<String> = ["in".to_owned()].into();
     let steps = example.shop.routes.values().flat_map(|route| &route.steps);

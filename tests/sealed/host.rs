@@ -3,7 +3,7 @@
 use super::{files_of, folder_and_key, shop};
 use crate::builder::{PHONE_PHOTO, TODAY, TestShop, tools};
 use crate::privacy::PRIVATE_JOB;
-use benchlight::seal::size;
+use benchlight::door::seal::size;
 use std::collections::BTreeSet;
 use std::process::Command;
 

@@ -6,12 +6,12 @@
 use super::{files_of, folder_and_key, shop};
 use crate::builder::{PHONE_PHOTO, TestShop, tools};
 use crate::oracle;
-use benchlight::base::derive::{derived, keyed_hash};
-use benchlight::base::digest::Digest;
-use benchlight::base::drawn::Drawn;
-use benchlight::model::{PageKey, ShopKey};
-use benchlight::seal::file::{Lock, lock, opened, sealed};
-use benchlight::work::address;
+use benchlight::door::base::derive::{derived, keyed_hash};
+use benchlight::door::base::digest::Digest;
+use benchlight::door::base::drawn::Drawn;
+use benchlight::door::model::{PageKey, ShopKey};
+use benchlight::door::seal::file::{FileCipher, cipher, opened, sealed};
+use benchlight::door::work::address;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -25,7 +25,8 @@ fn aes_gcm_gives_the_vectors_of_nist() {
     let rows = oracle::rows("sealed.py", &["vectors"]);
     let (mut shut, mut open, mut refused) = (0, 0, 0);
     for row in rows.iter().filter(|row| row["of"] != "rfc5869") {
-        let lock = Lock::new(bytes(&row["Key"]).try_into().unwrap(), bytes(&row["IV"]).try_into().unwrap());
+        let lock =
+            FileCipher::new(bytes(&row["Key"]).try_into().unwrap(), bytes(&row["IV"]).try_into().unwrap());
         let (beside, cipher) = (bytes(&row["AAD"]), bytes(&row["CT"]));
         let tag: [u8; 16] = bytes(&row["Tag"]).try_into().unwrap();
         let mut text = cipher.clone();
@@ -137,9 +138,9 @@ fn no_key_meets_a_nonce_twice_and_no_two_contents_share_either() {
                 };
                 // Some contents come twice, as they do when a pass makes the same page again.
                 let input = (page, role, Digest::of(&content));
-                let (lock, mut text) = (lock(&key, role, &content), [0; 32]);
-                let tag = lock.shut(b"", &mut text).unwrap();
-                shown.insert(format!("{lock:?}"));
+                let (cipher, mut text) = (cipher(&key, role, &content), [0; 32]);
+                let tag = cipher.shut(b"", &mut text).unwrap();
+                shown.insert(format!("{cipher:?}"));
                 if let Some(other) = locks.insert((text, tag), input) {
                     assert_eq!(other, input, "one key and nonce for two things");
                 }

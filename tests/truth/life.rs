@@ -3,11 +3,11 @@
 use super::kinds::Kind;
 use super::luck::Luck;
 use super::routes;
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::{Closure, Facts, PieceFacts, RoutePlan, StepFacts, StepWork};
-use benchlight::work::calendar::parcels;
-use benchlight::work::estimate::pert;
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{Closure, Facts, PieceFacts, RoutePlan, StepFacts, StepWork};
+use benchlight::door::work::calendar::parcels;
+use benchlight::door::work::estimate::pert;
 
 /// A shop: what is on record, and the days on which estimates are asked for.
 pub struct Shop {

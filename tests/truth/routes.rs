@@ -1,8 +1,8 @@
 //! Routes and partners of the invented shops. Hours and days as in the trade: common practice, no source.
 
-use benchlight::base::day::Day;
-use benchlight::base::minutes::Minutes;
-use benchlight::model::{Likely, Parcels, PartnerPlan, RoutePlan, StepPlan, StepWork};
+use benchlight::door::base::day::Day;
+use benchlight::door::base::minutes::Minutes;
+use benchlight::door::model::{Likely, Parcels, PartnerPlan, RoutePlan, StepPlan, StepWork};
 use chrono::Weekday;
 
 fn three(least: u32, likely: u32, most: u32) -> Likely<u32> {

@@ -45,7 +45,9 @@ impl Clocked {
     }
 
     fn touch(&self, path: &str, day: &str) {
-        let days = benchlight::base::day::Day::parse(day).unwrap().since(benchlight::base::day::Day::epoch());
+        let days = benchlight::door::base::day::Day::parse(day)
+            .unwrap()
+            .since(benchlight::door::base::day::Day::epoch());
         let time = UNIX_EPOCH + Duration::from_secs(u64::try_from(days).unwrap() * 86_400 + 36_000);
         fs::File::options().write(true).open(self.shop.at(path)).unwrap().set_modified(time).unwrap();
     }

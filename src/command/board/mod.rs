@@ -13,6 +13,7 @@ use crate::base::day::Day;
 use crate::problem::Problems;
 use crate::render::board::KeptSince;
 use crate::{render, work, write};
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// What is asked of the board.
@@ -33,7 +34,9 @@ pub fn run(shop: &Path, asked: &Asked) -> Outcome {
                 Answer::Words(text) => say_lines(text.trim_end()),
                 Answer::Json(value) => say_json(&value),
             }
-            for (part, since) in kept {
+            let by_words: BTreeMap<String, Day> =
+                kept.into_iter().map(|(part, since)| (part.words(), since)).collect();
+            for (part, since) in by_words {
                 tell(&format!("{part} needs mending and shows its last good page since {since}"));
             }
             if !problems.is_empty() && !asked.json {

@@ -41,17 +41,13 @@ use crate::model::{Route, Shop, Spoilt, Today, Worked, gate};
 use crate::photo;
 use crate::problem::{Code, Location, Problem, Problems, Severity};
 use crate::read::{self, Draft};
-use crate::write::{self, Lock};
+use crate::write::{self, ShopLock};
 use answers::Answers;
 use ask::Asker;
 use counter::Counter;
 use std::collections::BTreeSet;
 use std::io::{BufRead, IsTerminal};
 use std::path::Path;
-use std::time::Duration;
-
-/// How long another pass on the same shop is waited for.
-const PATIENCE: Duration = Duration::from_secs(20);
 
 /// What flags say; what none says is asked, if there is a terminal.
 #[derive(Clone, Debug, Default)]
@@ -250,7 +246,7 @@ fn write_down(
 ) -> Result<(), Problems> {
     let one = |problem| Problems::from_iter([problem]);
     let wait = || tell("Another Benchlight is at work on this shop; waiting for it.");
-    let _lock = Lock::take(folder, PATIENCE, wait).map_err(one)?;
+    let _lock = ShopLock::take(folder, wait).map_err(one)?;
     let jobs = folder.join("content").join("jobs");
     let path = jobs.join(&draft.folder);
     let entries = std::fs::read_dir(&jobs).into_iter().flatten().flatten();

@@ -3,7 +3,7 @@
 //! copy becomes one when it is renamed to the job's number.
 
 use crate::base::files::{self, FileError, with_path};
-use crate::model::{PhotoFault, Route, StepWork};
+use crate::model::{PhotoFault, Route};
 use crate::read;
 use std::fs;
 use std::path::Path;
@@ -28,7 +28,7 @@ pub(super) fn lay_out(shop: &Path) -> Result<(), FileError> {
 /// The words that a photo's folder can say, in the order of the route; an away step is sent before it is back.
 fn steps(route: &Route) -> Vec<&str> {
     let words = route.steps.iter().flat_map(|step| {
-        let sent = step.sent.as_deref().filter(|_| matches!(step.work, StepWork::Away { .. }));
+        let sent = step.sent.as_deref().filter(|_| step.work.kind().is_away());
         sent.into_iter().chain([step.name.as_str()])
     });
     words.chain(["collected"]).collect()

@@ -15,18 +15,15 @@ use crate::command::terminal::{say, tell_problems};
 use crate::command::{Outcome, is_shop};
 use crate::model::PageLife;
 use crate::problem::{Code, Location, Problem, Problems};
-use crate::write::Lock;
+use crate::write::ShopLock;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::time::Duration;
 use zeroize::Zeroizing;
 
 /// The key's file, by its path from the shop's folder.
 const FILE: &str = "content/shop.key";
 /// What keeps the shop's identity from then on.
 const IDENTITY: &str = "content/shop.id";
-/// How long another pass on the same shop is waited for.
-const PATIENCE: Duration = Duration::from_secs(20);
 /// No key is as long as this.
 const LIMIT: u64 = 1 << 16;
 
@@ -37,8 +34,7 @@ pub fn run(shop: &Path) -> Outcome {
 
 fn made(shop: &Path) -> Result<Outcome, Problems> {
     is_shop(shop)?;
-    let lock =
-        Lock::take(shop, PATIENCE, || say("Another pass is at work on this shop; waiting for it to end."));
+    let lock = ShopLock::take(shop, || say("Another pass is at work on this shop; waiting for it to end."));
     let lock = lock.map_err(|busy| Problems::from_iter([busy]))?;
     let old = changed(shop).map_err(|problem| Problems::from_iter([problem]))?;
     drop(lock);

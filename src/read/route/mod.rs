@@ -11,7 +11,7 @@ use self::partners::Partners;
 use crate::base::money::Currency;
 use crate::base::names::is_address_word;
 use crate::base::words::ticked;
-use crate::model::{Price, PriceOf, Route, Step, StepWork};
+use crate::model::{Price, PriceOf, Route, Step};
 use crate::problem::{Code, Problem, Source};
 use crate::read::disk::content;
 use crate::read::disk::folder::{self, FolderEntry};
@@ -141,7 +141,7 @@ fn animal(value: &Value<'_>, animals: &BTreeSet<String>) -> Option<String> {
 
 /// Puts the gates of the route before those of its first bench step.
 fn with_route_gates(mut steps: Vec<Step>, gates: &[String], written: Option<&Value<'_>>) -> Vec<Step> {
-    let first = steps.iter_mut().find(|step| matches!(step.work, StepWork::Bench(_)));
+    let first = steps.iter_mut().find(|step| step.work.kind().is_bench());
     match (first, written) {
         (Some(step), _) => {
             let own = std::mem::take(&mut step.needs);

@@ -4,7 +4,7 @@ use super::RouteContext;
 use super::graph;
 use super::partners::Partners;
 use crate::base::words::{list, ticked};
-use crate::model::{Step, StepWork};
+use crate::model::{Step, StepWork, WorkKind};
 use crate::problem::{Code, Problem, Span};
 use crate::read::toml::table::Table;
 use crate::read::toml::value::Value;
@@ -81,7 +81,7 @@ fn written<'a>(table: &Table<'a>, known: &RouteContext<'_>) -> Option<Written<'a
     let photos = table.get("photos").and_then(|v| v.flag()).unwrap_or(true);
     table.finish();
     let (name, work) = (name?, work?);
-    let sent = matches!(work, StepWork::Away { .. }).then(|| sent_name(&name));
+    let sent = work.kind().is_away().then(|| sent_name(&name));
     let step = Step { name: name.clone(), after: Vec::new(), work, needs, tells, photos, sent };
     Some(Written { name, after, step })
 }
@@ -93,8 +93,8 @@ fn sent_name(name: &str) -> String {
 
 /// Exactly one of `bench`, `rest` and `away`.
 fn work(table: &Table<'_>, name: &str, known: &RouteContext<'_>) -> Option<StepWork> {
-    let (bench, rest, away) = (table.get("bench"), table.get("rest"), table.get("away"));
-    let written: Vec<&Value<'_>> = [&bench, &rest, &away].into_iter().flatten().collect();
+    let written = WorkKind::ALL.into_iter().filter_map(|kind| Some((kind, table.get(kind.word())?)));
+    let written: Vec<(WorkKind, Value<'_>)> = written.collect();
     match written.as_slice() {
         [] => {
             let message = format!("step {} does not say what it takes", ticked(name));
@@ -102,24 +102,21 @@ fn work(table: &Table<'_>, name: &str, known: &RouteContext<'_>) -> Option<StepW
             let hint =
                 "add `bench = [1, 2, 4]` (hours), `rest = [10, 21, 35]` (days) or `away = \"…\"` (a partner)";
             table.sheet.tell(problem.hint(hint));
-            return None;
+            None
         }
-        [_] => {}
-        [first, rest @ ..] => {
-            for other in rest {
+        [(WorkKind::Bench, hours)] => hours.three_hours().map(StepWork::Bench),
+        [(WorkKind::Rest, days)] => days.three_days().map(StepWork::Rest),
+        [(WorkKind::Away, to)] => partner(to, known.partners).map(|partner| StepWork::Away { partner }),
+        [(_, first), _, ..] => {
+            for (_, other) in written.iter().skip(1) {
                 let message =
                     format!("step {} has {} beside {}", ticked(name), ticked(other.key), ticked(first.key));
                 let problem = table.sheet.problem(Code::BadValue, &other.key_span, message);
                 table.sheet.tell(problem.hint("make a step of its own of each"));
             }
-            return None;
+            None
         }
     }
-    let bench = bench.and_then(|v| v.three_hours()).map(StepWork::Bench);
-    let rest = rest.and_then(|v| v.three_days()).map(StepWork::Rest);
-    bench
-        .or(rest)
-        .or(away.and_then(|v| partner(&v, known.partners)).map(|partner| StepWork::Away { partner }))
 }
 
 fn partner(value: &Value<'_>, partners: &Partners) -> Option<String> {

@@ -4,7 +4,7 @@
 
 use super::who::Who;
 use crate::base::day::Day;
-use crate::model::{Job, PageLife, ReadyPiece, Route, StepState, StepWork, Wait, WorkedJob, gate};
+use crate::model::{Job, PageLife, ReadyPiece, Route, StepState, Wait, WorkedJob, gate};
 use crate::render::desk::Desk;
 use crate::render::theme::percent;
 use serde::Serialize;
@@ -87,8 +87,8 @@ fn back(about: &About<'_>) -> Option<Draft> {
     let steps = about.route.steps.iter().zip(&about.worked.steps).rev();
     let fresh = |day: &Day| (0..=NEWS).contains(&today.since(*day));
     let (partner, day) = steps
-        .filter_map(|(step, own)| match (&step.work, &own.state) {
-            (StepWork::Away { partner }, StepState::Reached { day, exact: true, .. }) if fresh(day) => {
+        .filter_map(|(step, own)| match (step.work.partner()?, &own.state) {
+            (partner, StepState::Reached { day, exact: true, .. }) if fresh(day) => {
                 Some((about.desk.shop.partners.get(partner)?.name.clone(), *day))
             }
             _ => None,

@@ -120,7 +120,7 @@ pub struct Mending {
 }
 
 /// Since when the last good pages of broken parts stay, by the parts' words, such as `job 26-041`, as `write` notes them.
-pub type KeptSince = std::collections::BTreeMap<String, String>;
+pub type KeptSince = std::collections::BTreeMap<Spoilt, Day>;
 
 /// The board's words.
 pub(super) fn of(desk: &Desk<'_>, board: &Board, kept: &KeptSince) -> BoardView {
@@ -316,8 +316,8 @@ fn mending(desk: &Desk<'_>, kept: &KeptSince) -> Vec<Mending> {
     numbers.sort();
     numbers.dedup();
     let since = |number: &String| {
-        let day = Day::parse(kept.get(&Spoilt::Job(number.clone()).noted())?)?;
-        Some(desk.theme.dates.day(day))
+        let day = kept.get(&Spoilt::Job(number.clone()).folded())?;
+        Some(desk.theme.dates.day(*day))
     };
     numbers.into_iter().map(|number| Mending { since: since(&number), number }).collect()
 }

@@ -3,7 +3,7 @@
 
 use crate::base::day::Day;
 use crate::base::digest::Digest;
-use crate::model::{StepState, StepWork};
+use crate::model::StepState;
 use crate::render::desk::{Desk, JobAtHand};
 use crate::render::markup::in_xml;
 use crate::render::paths::as_words;
@@ -69,10 +69,8 @@ fn items(desk: &Desk<'_>, shown: &JobAtHand<'_>) -> Vec<NewsItem> {
     }
     for (step, own) in shown.route.steps.iter().zip(&worked.steps) {
         let name = as_words(&step.name);
-        let partner = match &step.work {
-            StepWork::Away { partner } => desk.shop.partners.get(partner).map(|p| p.name.as_str()),
-            StepWork::Bench(_) | StepWork::Rest(_) => None,
-        };
+        let partner = step.work.partner().and_then(|partner| desk.shop.partners.get(partner));
+        let partner = partner.map(|partner| partner.name.as_str());
         match own.state {
             // What a later step only implies has no day of its own.
             StepState::Reached { day, exact: true, .. } => {

@@ -2,7 +2,7 @@
 
 use super::when::about;
 use crate::base::day::Day;
-use crate::model::{Gate, Job, Route, Stage, Step, StepState, StepWork, WorkedJob, WorkedStep, gate};
+use crate::model::{Gate, Job, Route, Stage, Step, StepState, WorkedJob, WorkedStep, gate};
 use crate::render::dates::{AboutWords, DayWords};
 use crate::render::desk::Desk;
 use crate::render::gate_words;
@@ -95,10 +95,7 @@ fn now_of(desk: &Desk<'_>, step: &Step, own: &WorkedStep, job: &WorkedJob) -> Op
         StepState::Open { since } => {
             now.since = Some(day(since));
             now.kind = if now.kind == "away" { "parcel" } else { now.kind };
-            now.days = match &step.work {
-                StepWork::Rest(days) => Some((days.least, days.most)),
-                _ => None,
-            };
+            now.days = step.work.rest_days().map(|days| (days.least, days.most));
         }
         StepState::Sent { since } => {
             let away = job.away.iter().find(|away| away.step == step.name);
@@ -159,10 +156,7 @@ fn step_view(desk: &Desk<'_>, step: &Step, own: &WorkedStep, after: Option<Strin
 }
 
 fn partner_of(desk: &Desk<'_>, step: &Step) -> Option<String> {
-    match &step.work {
-        StepWork::Away { partner } => desk.shop.partners.get(partner).map(|p| p.name.clone()),
-        _ => None,
-    }
+    step.work.partner().and_then(|partner| desk.shop.partners.get(partner)).map(|p| p.name.clone())
 }
 
 /// For each step how many branches run beside it: a step goes on in the lane of the first step it
@@ -232,6 +226,7 @@ mod tests {
     use super::*;
     use crate::base::minutes::Minutes;
     use crate::model::Likely;
+    use crate::model::StepWork;
 
     fn route(steps: &[(&str, &[usize])]) -> Route {
         let minutes = Likely { least: Minutes(1), likely: Minutes(1), most: Minutes(1) };

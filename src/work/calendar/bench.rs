@@ -36,22 +36,6 @@ impl BenchCalendar {
     pub fn minutes_between(&self, from: Day, to: Day) -> u64 {
         days(from, to).map(|day| u64::from(self.minutes_on(day))).sum()
     }
-
-    /// How many days with bench hours there are from `from` up to, but without, `to`.
-    pub fn days_between(&self, from: Day, to: Day) -> usize {
-        days(from, to).filter(|day| self.minutes_on(*day) > 0).count()
-    }
-
-    /// The day with bench hours that comes `count` such days after the first one on or after `from`;
-    /// none if there is no such day within ten years.
-    pub fn day_after(&self, from: Day, count: usize) -> Option<Day> {
-        days(from, from.plus(3653)).filter(|day| self.minutes_on(*day) > 0).nth(count)
-    }
-
-    /// Whether no weekday has any hours at all.
-    pub fn is_without_hours(&self) -> bool {
-        self.by_weekday.iter().all(|minutes| *minutes == 0)
-    }
 }
 
 /// Place of a weekday in a week that begins on Monday.
@@ -92,13 +76,11 @@ mod tests {
         assert_eq!((before.minutes_on(day("2026-04-13")), after.minutes_on(day("2026-04-13"))), (360, 0));
         assert_eq!(before.minutes_between(day("2026-04-06"), day("2026-04-27")), 3 * 540);
         assert_eq!(after.minutes_between(day("2026-04-06"), day("2026-04-27")), 360 + 180);
-        assert_eq!(after.day_after(day("2026-04-10"), 0), Some(day("2026-04-25")));
     }
 
     #[test]
     fn no_hours_and_backward_spans_give_nothing() {
         let none = BenchCalendar::known_on(&[Minutes(0); 7], &[], day("2026-01-01"));
-        assert!(none.is_without_hours() && none.day_after(day("2026-01-01"), 0).is_none());
         assert_eq!(none.minutes_between(day("2026-01-05"), day("2026-01-01")), 0);
         assert_eq!(monday_of(day("2026-05-03")), day("2026-04-27"));
     }

@@ -117,7 +117,7 @@ fn floats(plan: &Plan<'_>, played: &Scratch, asked: &Asked, slots: &[usize]) -> 
     let gated = asked.gated.iter().map(|step| {
         let slot = slot_of(step);
         let own = slot.and_then(|s| plan.slots.get(s));
-        let partner = own.filter(|own| own.kind == WorkKind::Away).map(|own| own.partner);
+        let partner = own.filter(|own| own.kind.is_away()).map(|own| own.partner);
         Float { finished, last: slot.and_then(|s| beginning.get(s)).copied().unwrap_or(0), partner }
     });
     let away = asked.away.iter().map(|step| {

@@ -99,16 +99,6 @@ impl Memo {
         reckoned
     }
 
-    /// How many results it holds.
-    pub fn len(&self) -> usize {
-        let said = self.lock();
-        said.days.len() + said.answers.len()
-    }
-
-    pub fn is_empty(&self) -> bool {
-        self.len() == 0
-    }
-
     fn lock(&self) -> MutexGuard<'_, Shelves> {
         self.said.lock().unwrap_or_else(PoisonError::into_inner)
     }

@@ -8,8 +8,7 @@ use crate::base::day::Day;
 use crate::base::digest::Digest;
 use crate::model::gate::{DEPOSIT, POSE};
 use crate::model::{
-    Back, Facts, Gate, LineBy, Moved, MovedBy, NoWindow, Outlook, PastHeld, Reason, Route, Shop, StepWork,
-    Window,
+    Back, Facts, Gate, LineBy, Moved, MovedBy, NoWindow, Outlook, PastHeld, Reason, Route, Shop, Window,
 };
 use crate::work::on_day::JobOnDay;
 use crate::work::view::DayView;
@@ -82,7 +81,7 @@ fn expected(
 ) -> Outlook {
     let back = own.back.iter().filter_map(|(at, day)| {
         let step = job.route.steps.get(*at)?;
-        let StepWork::Away { partner } = &step.work else { return None };
+        let partner = step.work.partner()?;
         Some(Back { step: step.name.clone(), partner: partner.clone(), day: *day })
     });
     let last_days = job.gates.iter().filter_map(|gate| {

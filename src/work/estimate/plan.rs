@@ -4,7 +4,7 @@
 use super::chance;
 use super::learn::{Learned, arrivals};
 use crate::base::day::Day;
-use crate::model::{Facts, PartnerPlan, RoutePlan, StepState, StepWork, WorkKind};
+use crate::model::{Facts, PartnerPlan, RoutePlan, StepState, WorkKind};
 use crate::work::calendar::{BenchCalendar, bench::monday_of, parcels};
 use crate::work::view::{DayView, PieceOnDay};
 
@@ -142,10 +142,7 @@ impl<'a> Plan<'a> {
                 *slot = self.slots.len() as u32;
             }
             let kind = step.work.kind();
-            let partner = match step.work {
-                StepWork::Away { partner } => partner as u16,
-                StepWork::Bench(_) | StepWork::Rest(_) => 0,
-            };
+            let partner = step.work.partner().map_or(0, |partner| *partner as u16);
             let needs = step.after.iter().filter(|n| !is_over(**n)).count() as u16;
             self.slots.push(Slot {
                 key: chance::pair(piece.key, at as u64),
@@ -161,7 +158,7 @@ impl<'a> Plan<'a> {
             match piece.steps.and_then(|steps| steps.get(at)) {
                 Some(StepState::Sent { since }) => self.start.push((slot, 0, Some(age(self.today, *since)))),
                 Some(StepState::Open { since }) => {
-                    self.start.push((slot, 0, (kind == WorkKind::Rest).then(|| age(self.today, *since))));
+                    self.start.push((slot, 0, (kind.is_rest()).then(|| age(self.today, *since))));
                 }
                 // A gate that is not met is taken as met today.
                 _ if needs == 0 => self.start.push((slot, piece.arrives, None)),

@@ -260,7 +260,7 @@ impl Scratch {
                 let sent = (plan.first_week * 7 + u64::from(plan.weekday)).wrapping_sub(u64::from(age));
                 (p.table, self.slowness[own.partner as usize], p.key ^ sent << 8)
             }
-            _ => (own.table, 1024, own.key),
+            WorkKind::Bench | WorkKind::Rest => (own.table, 1024, own.key),
         };
         let table = &plan.learned.tables[table as usize..table as usize + SHARES];
         let days = |entry: u32| (u64::from(entry) * u64::from(slow)) >> 10;

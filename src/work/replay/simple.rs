@@ -83,7 +83,7 @@ impl<'a> Simple<'a> {
             let gone = match stand {
                 StepState::Reached { .. } => None,
                 StepState::Sent { since } => Some(self.view.day.since(*since) as f64),
-                StepState::Open { since } if matches!(step.work, StepWork::Rest(_)) => {
+                StepState::Open { since } if step.work.kind().is_rest() => {
                     Some(self.view.day.since(*since) as f64)
                 }
                 _ => Some(0.0),

@@ -58,6 +58,6 @@ fn fills_parcels(facts: &Facts, route: &RoutePlan) -> bool {
 
 /// Whether a step leaves in such a parcel.
 pub fn waits_for_others(facts: &Facts, work: &StepWork<usize>) -> bool {
-    let StepWork::Away { partner } = work else { return false };
-    facts.partners.get(*partner).is_some_and(|p| matches!(p.parcels, Parcels::Pieces(_)))
+    let partner = work.partner().and_then(|partner| facts.partners.get(*partner));
+    partner.is_some_and(|p| matches!(p.parcels, Parcels::Pieces(_)))
 }

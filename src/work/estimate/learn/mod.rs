@@ -50,7 +50,7 @@ impl Learned {
         };
         for (own, (route, plan)) in steps.iter_mut().zip(facts.routes.iter().enumerate()) {
             for (at, (table, step)) in own.iter_mut().zip(&plan.steps).enumerate() {
-                if let StepWork::Rest(days) = step.work {
+                if let Some(days) = step.work.rest_days() {
                     *table = add(times::rest(facts, view, (route, at), days));
                 }
             }
@@ -82,7 +82,7 @@ impl Learned {
         let mut steps = figures.steps.clone();
         for (own, plan) in steps.iter_mut().zip(&facts.routes) {
             for (table, step) in own.iter_mut().zip(&plan.steps) {
-                if let StepWork::Rest(days) = step.work {
+                if let Some(days) = step.work.rest_days() {
                     *table = add(days);
                 }
             }
@@ -92,7 +92,7 @@ impl Learned {
             Partner { table: add(p.days), lag: 0, spread: 0.0, patience: 90 }
         };
         let partners = facts.partners.iter().map(partner).collect();
-        let pace = Pace { level: 1.0, spread: 0.0, weeks: vec![1.0], known: 0.0 };
+        let pace = Pace { level: 1.0, spread: 0.0, weeks: vec![1.0] };
         Learned { pace, tables, steps, partners, loose: 0 }
     }
 

@@ -1,7 +1,7 @@
 //! How strictly the shop keeps to its line, from which of the possible bench steps it really finished next.
 
 use crate::base::day::Day;
-use crate::model::{Facts, StepState, StepWork};
+use crate::model::{Facts, StepState};
 use crate::work::view::DayView;
 
 /// So many finished steps are looked at, the latest ones.
@@ -68,7 +68,7 @@ fn possible(facts: &Facts, view: &DayView) -> Vec<Possible> {
                 StepState::Open { since } => (*since, None),
                 _ => continue,
             };
-            if matches!(plan.work, StepWork::Bench(_)) {
+            if plan.work.kind().is_bench() {
                 all.push(Possible { from: span.0, over: span.1, line });
             }
         }

@@ -6,7 +6,7 @@
 //! Romano, "The Stationary Bootstrap", JASA 89, 1994).
 
 use crate::base::day::Day;
-use crate::model::{Facts, StepState, StepWork};
+use crate::model::{Facts, StepState};
 use crate::work::calendar::{BenchCalendar, bench::monday_of};
 use crate::work::estimate::chance::{normal, pair, share};
 use crate::work::estimate::pert;
@@ -37,8 +37,6 @@ pub struct Pace {
     pub spread: f64,
     /// Past weeks in proportion to their mean, oldest first; never empty.
     pub weeks: Vec<f64>,
-    /// How many weeks of the record count.
-    pub known: f64,
 }
 
 /// A week of the past.
@@ -83,7 +81,7 @@ impl Pace {
         let young = YOUNG_SPREAD * YOUNG_SPREAD * HOPE_WEEKS / (HOPE_WEEKS + known);
         let own = in_proportion(&busy);
         let spread = (young + wander(&own) + DRIFT * DRIFT).sqrt();
-        Pace { level: level.clamp(0.05, 5.0), spread, weeks: filled_up(own), known }
+        Pace { level: level.clamp(0.05, 5.0), spread, weeks: filled_up(own) }
     }
 }
 
@@ -166,7 +164,7 @@ fn bench_steps<'a>(
         let route = facts.pieces.get(own.piece).and_then(|p| facts.routes.get(p.route));
         let steps = route.map(|r| r.steps.as_slice()).unwrap_or_default();
         steps.iter().zip(&own.steps).filter_map(|(plan, stand)| {
-            let StepWork::Bench(figures) = plan.work else { return None };
+            let figures = plan.work.bench_time()?;
             match stand {
                 StepState::Reached { day, began, .. } => Some((pert::mean(figures), *began, Some(*day))),
                 StepState::Open { since } => Some((pert::mean(figures), *since, None)),

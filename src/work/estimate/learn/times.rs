@@ -2,7 +2,7 @@
 //! there are few. What is still going on counts as "longer than so far".
 
 use crate::base::day::Day;
-use crate::model::{Facts, Likely, PartnerPlan, StepState, StepWork};
+use crate::model::{Facts, Likely, PartnerPlan, StepState};
 use crate::work::calendar::parcels;
 use crate::work::estimate::chance::normal;
 use crate::work::estimate::pert::{self, SHARES};
@@ -123,7 +123,7 @@ fn away_steps<'a>(
         let plans = route.map(|r| r.steps.as_slice()).unwrap_or_default();
         let dated = piece.map(|p| p.steps.as_slice()).unwrap_or_default();
         plans.iter().zip(dated).zip(&own.steps).filter_map(move |((plan, dated), stand)| {
-            let StepWork::Away { partner: to } = plan.work else { return None };
+            let to = *plan.work.partner()?;
             let over = |at: &usize| match own.steps.get(*at) {
                 Some(StepState::Reached { day, .. }) => Some(*day),
                 _ => None,

@@ -1,6 +1,6 @@
 //! A place of the owner's as the library knows it: with its secrets, its waiting times and its retries.
 
-use super::host::{Host, Kind};
+use super::host::{Host, HostKind};
 use super::secrets::Secrets;
 use super::{target, trouble};
 use crate::model::{Post, PostTo};
@@ -21,19 +21,19 @@ const LONGEST_WAIT: Duration = Duration::from_secs(8);
 
 /// A place that the site is put up at.
 #[derive(Debug)]
-pub struct Place {
+pub struct Destination {
     pub(super) host: Host,
     words: String,
     /// What carries the waiting; after the host, which needs it to the end.
     runtime: Runtime,
 }
 
-impl Place {
+impl Destination {
     /// Makes everything ready; asks nothing of the host yet.
     ///
     /// # Errors
     /// A secret is missing or lies open, or the place cannot be as it is written.
-    pub fn open(shop: &Path, post: &Post) -> Result<Place, Problem> {
+    pub fn open(shop: &Path, post: &Post) -> Result<Destination, Problem> {
         let words = post.to.words();
         if let Some(folder) = target::folder(shop, post) {
             target::check(&folder, shop, &words)?;
@@ -47,14 +47,14 @@ impl Place {
         let calls = Arc::new(AtomicUsize::new(0));
         let _inside = runtime.enter();
         let kind = match &post.to {
-            PostTo::Folder { .. } => Kind::Folder,
-            PostTo::Storage { .. } => Kind::Storage,
-            PostTo::Sftp { .. } => Kind::Sftp,
-            PostTo::Webdav { .. } => Kind::Webdav,
+            PostTo::Folder { .. } => HostKind::Folder,
+            PostTo::Storage { .. } => HostKind::Storage,
+            PostTo::Sftp { .. } => HostKind::Sftp,
+            PostTo::Webdav { .. } => HostKind::Webdav,
         };
         let operator = operator(shop, post, &secrets).map_err(|error| trouble::of_place(&words, &error))?;
         let mut context = OperationContext::new();
-        if matches!(kind, Kind::Storage | Kind::Webdav) {
+        if matches!(kind, HostKind::Storage | HostKind::Webdav) {
             let counted = Counted { inner: transport(patience)?, calls: calls.clone() };
             context = context.with_http_transport(HttpTransporter::new(counted));
         }
@@ -70,7 +70,7 @@ impl Place {
             .layer(TimeoutLayer::new().with_timeout(patience).with_io_timeout(patience))
             .layer(retry);
         drop(_inside);
-        Ok(Place { host: Host::new(operator, kind, calls, words.clone()), words, runtime })
+        Ok(Destination { host: Host::new(operator, kind, calls, words.clone()), words, runtime })
     }
 
     /// The place in words.
