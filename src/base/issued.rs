@@ -6,6 +6,9 @@
 
 use std::collections::BTreeMap;
 
+/// The file's name in `content/`.
+pub const FILE: &str = "numbers.txt";
+
 /// What the file begins with. Under another key old lines fit no page any more, as no address is the same then; their numbers still count.
 pub const HEAD: &str = "\
 # Every job number that was given, so that no number and no private address is given to somebody else.

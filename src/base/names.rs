@@ -27,6 +27,14 @@ pub fn is_key_file(name: &str) -> bool {
     name.starts_with("shop.key") || name.starts_with("post.key")
 }
 
+/// Whether a file's ending is that of a picture or a video, so that it is worth looking into as a photo.
+pub fn is_photo(name: &str) -> bool {
+    const ENDINGS: [&str; 12] =
+        ["jpg", "jpeg", "png", "webp", "gif", "heic", "heif", "avif", "mp4", "mov", "m4v", "3gp"];
+    let ending = name.rsplit_once('.').map_or("", |(_, ending)| ending);
+    ENDINGS.iter().chain(&["webm"]).any(|known| known.eq_ignore_ascii_case(ending))
+}
+
 /// Whether a file or folder is the system's, an editor's or a sync's own and never the owner's content.
 pub fn is_hidden(name: &str) -> bool {
     use super::passing::{Passing, passing};
@@ -48,5 +56,11 @@ mod tests {
         }
         assert_eq!(address_word("Half strut, 3/4!"), "half-strut-3-4");
         assert_eq!(address_word("../ÉÉ"), "");
+    }
+
+    #[test]
+    fn endings_in_any_case() {
+        assert!(is_photo("a.JPG") && is_photo("b.HeIc") && is_photo("c.webm"));
+        assert!(!is_photo("jpg") && !is_photo("a.txt") && !is_photo("a.jpg.toml"));
     }
 }

@@ -29,30 +29,30 @@ pub fn has_mark(bytes: &[u8]) -> bool {
 
 /// The page with the mark of its shop, in a comment behind its first line; one may stand before the `html` element
 /// (HTML Standard, "Writing HTML documents").
-pub fn with_own_mark(page: &[u8], mark: &str) -> Vec<u8> {
+pub fn with_shop_mark(page: &[u8], mark: &str) -> Vec<u8> {
     const TYPE: &[u8] = b"<!doctype html>";
     let typed = page.get(..TYPE.len()).is_some_and(|start| start.eq_ignore_ascii_case(TYPE));
     let (start, rest) = page.split_at(if typed { TYPE.len() } else { 0 });
-    [start, own_comment(mark).as_bytes(), rest].concat()
+    [start, shop_comment(mark).as_bytes(), rest].concat()
 }
 
 /// Whether a page carries the mark of its shop near its beginning.
-pub fn has_own_mark(bytes: &[u8], mark: &str) -> bool {
+pub fn has_shop_mark(bytes: &[u8], mark: &str) -> bool {
     let beginning = bytes.get(..BEGINNING).unwrap_or(bytes);
-    String::from_utf8_lossy(beginning).contains(&own_comment(mark))
+    String::from_utf8_lossy(beginning).contains(&shop_comment(mark))
 }
 
 /// Whether a page carries no shop's mark, as all did before there were any.
 pub fn has_plain_mark_alone(bytes: &[u8]) -> bool {
     let beginning = bytes.get(..BEGINNING).unwrap_or(bytes);
-    has_mark(bytes) && !String::from_utf8_lossy(beginning).contains(OWN)
+    has_mark(bytes) && !String::from_utf8_lossy(beginning).contains(SHOP)
 }
 
 /// How the comment with a shop's mark begins.
-const OWN: &str = "<!-- benchlight ";
+const SHOP: &str = "<!-- benchlight ";
 
-fn own_comment(mark: &str) -> String {
-    format!("{OWN}{mark} -->")
+fn shop_comment(mark: &str) -> String {
+    format!("{SHOP}{mark} -->")
 }
 
 /// Whether a name is shaped like the digest that names files by what they hold: sixteen hexadecimal digits.
@@ -75,11 +75,11 @@ mod tests {
 
     #[test]
     fn a_shops_own_mark_stands_behind_the_first_line() {
-        let marked = with_own_mark(b"<!DOCTYPE html><html>", "abc");
+        let marked = with_shop_mark(b"<!DOCTYPE html><html>", "abc");
         assert_eq!(marked, b"<!DOCTYPE html><!-- benchlight abc --><html>");
-        assert!(has_own_mark(&marked, "abc") && !has_own_mark(&marked, "ab") && !has_mark(&marked));
-        assert_eq!(with_own_mark(b"x", "abc"), b"<!-- benchlight abc -->x");
+        assert!(has_shop_mark(&marked, "abc") && !has_shop_mark(&marked, "ab") && !has_mark(&marked));
+        assert_eq!(with_shop_mark(b"x", "abc"), b"<!-- benchlight abc -->x");
         let before = b"<!doctype html><meta name=generator content=Benchlight>";
-        assert!(has_plain_mark_alone(before) && !has_plain_mark_alone(&with_own_mark(before, "abc")));
+        assert!(has_plain_mark_alone(before) && !has_plain_mark_alone(&with_shop_mark(before, "abc")));
     }
 }

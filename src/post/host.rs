@@ -98,8 +98,8 @@ impl Host {
                 .lister_with("/")
                 .recursive(true)
                 .await
-                .map_err(|e| self.told(Doing::List, "", &e))?;
-            while let Some(entry) = lister.try_next().await.map_err(|e| self.told(Doing::List, "", &e))? {
+                .map_err(|e| self.problem(Doing::List, "", &e))?;
+            while let Some(entry) = lister.try_next().await.map_err(|e| self.problem(Doing::List, "", &e))? {
                 listing.take("", &entry);
             }
             return Ok(listing);
@@ -129,7 +129,7 @@ impl Host {
         let entries = match listed {
             Ok(Ok(entries)) => entries,
             Ok(Err(error)) if error.kind() == opendal::ErrorKind::NotFound => return Ok(Listing::default()),
-            Ok(Err(error)) => return Err(self.told(Doing::List, folder, &error)),
+            Ok(Err(error)) => return Err(self.problem(Doing::List, folder, &error)),
             Err(_) => return Err(trouble::odd_name(&self.words, folder)),
         };
         let mut listing = Listing::default();
@@ -139,7 +139,7 @@ impl Host {
 
     /// Puts a file so that a reader meets the old one or the new one, never a part.
     pub async fn put(&self, path: &str, bytes: Vec<u8>) -> Result<(), Problem> {
-        let told = |error: opendal::Error| self.told(Doing::Put, path, &error);
+        let refused = |error: opendal::Error| self.problem(Doing::Put, path, &error);
         match self.kind {
             HostKind::Storage => {
                 let role = Role::of(path);
@@ -151,26 +151,26 @@ impl Host {
                 if let Some(robots) = role.robots() {
                     write = write.user_metadata([("x-robots-tag".to_owned(), robots.to_owned())]);
                 }
-                write.await.map_err(told)?;
+                write.await.map_err(refused)?;
             }
             // The servers in common use write beside and rename by themselves; a MOVE of our own would leave a gap.
             HostKind::Webdav => {
-                self.operator.write_with(path, bytes).await.map_err(told)?;
+                self.operator.write_with(path, bytes).await.map_err(refused)?;
             }
             HostKind::Folder | HostKind::Sftp => {
                 let (draft, whole) = (ours::draft(path), bytes.len() as u64);
                 self.count();
-                self.operator.write(&draft, bytes).await.map_err(told)?;
+                self.operator.write(&draft, bytes).await.map_err(refused)?;
                 // The library takes no notice of what SFTP says to the last bytes.
                 if self.kind == HostKind::Sftp {
                     self.count();
-                    let there = self.operator.stat(&draft).await.map_err(told)?.content_length();
+                    let there = self.operator.stat(&draft).await.map_err(refused)?.content_length();
                     if there != whole {
                         return Err(trouble::cut_short(&self.words, path));
                     }
                 }
                 self.count();
-                self.operator.rename(&draft, path).await.map_err(told)?;
+                self.operator.rename(&draft, path).await.map_err(refused)?;
             }
         }
         Ok(())
@@ -194,7 +194,7 @@ impl Host {
             {
                 Ok(Vec::new())
             }
-            Err(error) => Err(self.told(Doing::Read, path, &error)),
+            Err(error) => Err(self.problem(Doing::Read, path, &error)),
         }
     }
 
@@ -209,7 +209,7 @@ impl Host {
             removed
                 .err()
                 .filter(|e| e.kind() != opendal::ErrorKind::NotFound)
-                .map(|error| (path.clone(), self.told(Doing::Remove, path, &error)))
+                .map(|error| (path.clone(), self.problem(Doing::Remove, path, &error)))
         });
         gone.buffer_unordered(self.side_by_side()).filter_map(|refused| async { refused }).collect().await
     }
@@ -226,7 +226,7 @@ impl Host {
     /// Makes a folder and those above it.
     pub async fn make_folder(&self, folder: &str) -> Result<(), Problem> {
         self.count();
-        self.operator.create_dir(folder).await.map_err(|e| self.told(Doing::Put, folder, &e))
+        self.operator.create_dir(folder).await.map_err(|e| self.problem(Doing::Put, folder, &e))
     }
 
     /// Takes away a folder that was seen to be empty.
@@ -234,7 +234,7 @@ impl Host {
         self.count();
         match self.operator.delete(folder).await {
             Err(error) if error.kind() != opendal::ErrorKind::NotFound => {
-                Err(self.told(Doing::Remove, folder, &error))
+                Err(self.problem(Doing::Remove, folder, &error))
             }
             _ => Ok(()),
         }
@@ -247,7 +247,7 @@ impl Host {
         }
     }
 
-    fn told(&self, doing: Doing, path: &str, error: &opendal::Error) -> Problem {
+    fn problem(&self, doing: Doing, path: &str, error: &opendal::Error) -> Problem {
         trouble::of(&self.words, self.kind, doing, path, error)
     }
 }

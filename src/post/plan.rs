@@ -6,7 +6,7 @@ use super::local::{File, Local};
 use super::ours;
 use super::record::{PutFile, Record};
 use super::target;
-use super::whose::{self, Sides, Verdict, Whose, named, told_by_tag};
+use super::whose::{self, Sides, Verdict, Whose, is_named_alike, is_same_by_tag};
 use crate::base::identity::Identity;
 use crate::base::site_path::{address_in, folder_of};
 use crate::base::words::count;
@@ -249,7 +249,7 @@ fn at_host(
     let long = seen.bytes == file.bytes;
     let vouched =
         known.is_some_and(|k| k.digest == Some(file.digest) && k.tag.as_ref().is_none_or(|m| *m == seen.tag));
-    let told = told_by_tag(seen, path, local) || named(path, file, known);
+    let told = is_same_by_tag(seen, path, local) || is_named_alike(path, file, known);
     if long && (vouched || told) || verdict == Some(&Verdict::Same) {
         return AtHost::Same;
     }

@@ -261,6 +261,21 @@ mod tests {
     }
 
     #[test]
+    fn a_record_of_before_is_read_and_written_as_it_was() {
+        // As programs wrote it before its parts had types: one file that was only announced, one that was seen.
+        let digest = Digest::of(b"x").hex();
+        let text = format!(
+            "{{\"version\":1,\"shop\":\"b\",\"place\":\"p\",\"files\":{{\"a.html\":{{\"digest\":\"\",\"bytes\":0,\"mark\":\"?\"}},\
+             \"b.html\":{{\"digest\":\"{digest}\",\"bytes\":1,\"mark\":\"tag\"}},\"c.html\":{{\"digest\":\"{digest}\",\"bytes\":1}}}},\
+             \"addresses\":[\"0123456789abcdef\"],\"strangers\":{{\"d.html\":\"tag\"}}}}"
+        );
+        let record: Record = serde_json::from_str(&text).unwrap();
+        assert!(record.files["a.html"].is_announced() && record.files["a.html"].digest.is_none());
+        assert_eq!(record.files["b.html"].digest, Some(Digest::of(b"x")));
+        assert_eq!(serde_json::to_string(&record).unwrap(), text);
+    }
+
+    #[test]
     fn the_journal_of_another_shop_is_not_followed() {
         let shop = tempfile::tempdir().unwrap();
         let journal = |bond: &str, path: &str| {

@@ -236,17 +236,17 @@ pub(super) fn odd_name(place: &str, folder: &str) -> Problem {
 /// All that is said, for searching only.
 fn everything_said(error: &opendal::Error) -> String {
     // Not what it looks like inside: that has the names of our own layers in it.
-    let mut said = error.to_string();
+    let mut all = error.to_string();
     let mut cause = error.source();
     while let Some(this) = cause {
-        said.push_str(&format!(" {this} {this:?}"));
+        all.push_str(&format!(" {this} {this:?}"));
         if let Some(sent) = this.downcast_ref::<reqwest::Error>() {
-            said.push_str(if sent.is_connect() { " is_connect" } else { "" });
-            said.push_str(if sent.is_timeout() { " is_timeout" } else { "" });
+            all.push_str(if sent.is_connect() { " is_connect" } else { "" });
+            all.push_str(if sent.is_timeout() { " is_timeout" } else { "" });
         }
         cause = this.source();
     }
-    said
+    all
 }
 
 /// Names that the storage's protocol gives to errors (from memory). Any other word in their place is the host's own, and may be

@@ -18,7 +18,7 @@ use super::ours;
 use super::record::{PutFile, Record};
 use crate::base::digest::Digest;
 use crate::base::identity::Identity;
-use crate::base::ours::{BEGINNING, has_mark, has_own_mark, has_plain_mark_alone};
+use crate::base::ours::{BEGINNING, has_mark, has_plain_mark_alone, has_shop_mark};
 use crate::base::site_path::{address_in, folder_of, private_folder};
 use crate::model::Role;
 use crate::model::role::KnownBy;
@@ -63,18 +63,18 @@ pub(super) async fn look(sides: &Sides<'_>) -> Result<Whose, Problem> {
     let nearest = others.iter().filter_map(|path| sides.nearest_page(path));
     let asked: BTreeSet<&String> = pages.iter().copied().chain(nearest).collect();
     let looks = asked.into_iter().map(|path| async move { Ok((path.clone(), sides.page(path).await?)) });
-    let told: BTreeMap<String, Verdict> = side_by_side(sides.host, looks).await?;
-    let told = &told;
+    let of_pages: BTreeMap<String, Verdict> = side_by_side(sides.host, looks).await?;
+    let of_pages = &of_pages;
     let looks = others.into_iter().map(|path| async move {
-        let page = sides.nearest_page(path).and_then(|page| told.get(page));
+        let page = sides.nearest_page(path).and_then(|page| of_pages.get(page));
         let vouched = page.is_some_and(|verdict| *verdict != Verdict::Theirs);
         Ok((path.clone(), sides.other(path, vouched).await?))
     });
     let mut verdicts = side_by_side(sides.host, looks).await?;
     let ours_here =
         |(path, verdict): (&String, &Verdict)| *verdict != Verdict::Theirs && sides.carries_what(path);
-    let vouched = told.iter().any(ours_here) || sides.has_a_page_by_its_tag();
-    verdicts.extend(pages.into_iter().filter_map(|path| Some((path.clone(), *told.get(path)?))));
+    let vouched = of_pages.iter().any(ours_here) || sides.has_a_page_by_its_tag();
+    verdicts.extend(pages.into_iter().filter_map(|path| Some((path.clone(), *of_pages.get(path)?))));
     Ok(Whose { verdicts, vouched })
 }
 
@@ -100,7 +100,7 @@ pub(super) fn is_another(entry: &PutFile, seen: &HostFile) -> bool {
 }
 
 /// Whether object storage says itself that it holds these bytes: its entity tag is often their MD5.
-pub(super) fn told_by_tag(seen: &HostFile, path: &str, local: &Local) -> bool {
+pub(super) fn is_same_by_tag(seen: &HostFile, path: &str, local: &Local) -> bool {
     let shaped = seen.tag.len() == 32 && seen.tag.bytes().all(|b| b.is_ascii_hexdigit());
     shaped
         && local.bytes(path).is_ok_and(|bytes| {
@@ -109,7 +109,7 @@ pub(super) fn told_by_tag(seen: &HostFile, path: &str, local: &Local) -> bool {
 }
 
 /// Whether a file that no record knows is named by what it has to hold.
-pub(super) fn named(path: &str, file: &File, known: Option<&PutFile>) -> bool {
+pub(super) fn is_named_alike(path: &str, file: &File, known: Option<&PutFile>) -> bool {
     known.is_none() && ours::is_named_by(path, &file.digest)
 }
 
@@ -118,10 +118,12 @@ impl Sides<'_> {
         if !seen.plain || self.record.is_stranger(path, seen) || ours::is_draft(path) {
             return false;
         }
-        let same = |file: &File| seen.bytes == file.bytes && told_by_tag(seen, path, self.local);
+        let same = |file: &File| seen.bytes == file.bytes && is_same_by_tag(seen, path, self.local);
         match (self.local.files.get(path), self.record.files.get(path)) {
             (Some(file), Some(known)) => is_another(known, seen) && !same(file),
-            (Some(file), None) => !(same(file) || seen.bytes == file.bytes && named(path, file, None)),
+            (Some(file), None) => {
+                !(same(file) || seen.bytes == file.bytes && is_named_alike(path, file, None))
+            }
             (None, Some(known)) => known.digest.is_some() && is_another(known, seen),
             (None, None) => is_like_ours(path),
         }
@@ -152,7 +154,7 @@ impl Sides<'_> {
             return Ok(Verdict::Theirs);
         }
         let here = self.local.files.get(path).filter(|file| file.bytes == seen.bytes);
-        if here.is_some() && told_by_tag(seen, path, self.local) {
+        if here.is_some() && is_same_by_tag(seen, path, self.local) {
             return Ok(Verdict::Same);
         }
         if known.is_some_and(|known| !is_another(known, seen)) || self.is_at_our_address(path) {
@@ -167,7 +169,7 @@ impl Sides<'_> {
         }
         // A page of before there were shops' marks is ours where the record knows one: a host may bring back an older one.
         let noted = known.is_some_and(|known| known.digest == Some(digest) || has_plain_mark_alone(&bytes));
-        Ok(ours_if(noted || has_own_mark(&bytes, &self.identity.mark(path))))
+        Ok(ours_if(noted || has_shop_mark(&bytes, &self.identity.mark(path))))
     }
 
     /// Whose another file is, of which the page beside or above it says whether it may be ours.
@@ -227,7 +229,7 @@ impl Sides<'_> {
         !self.record.is_known()
             && pages.any(|(path, file)| {
                 let seen = self.listing.files.get(path);
-                seen.is_some_and(|seen| seen.bytes == file.bytes && told_by_tag(seen, path, self.local))
+                seen.is_some_and(|seen| seen.bytes == file.bytes && is_same_by_tag(seen, path, self.local))
             })
     }
 }

@@ -5,7 +5,7 @@
 
 use super::disk::content::{Content, stop_at, stopping};
 use super::disk::folder::{self, FolderEntry};
-use super::disk::home::Home;
+use super::disk::home::{Home, NAMES};
 use super::disk::text;
 use super::pages;
 use super::shop::{key_file, numbers, secrets, shop_toml};
@@ -14,19 +14,6 @@ use crate::base::identity::Identity;
 use crate::model::{PhotoFault, ShopKey, Studio};
 use crate::problem::{Code, Problem, Problems, Severity};
 use std::path::Path;
-
-/// What may lie in the content folder itself.
-pub(super) const NAMES: [&str; 9] = [
-    "shop.toml",
-    "shop.key",
-    "shop.id",
-    numbers::FILE,
-    "partners.toml",
-    "routes",
-    "jobs",
-    "showroom",
-    "pages",
-];
 
 /// A shop of which is known who the studio is and that it has a key; nothing else of it was read.
 #[derive(Debug)]

@@ -2,7 +2,7 @@
 //!
 //! What the Markdown becomes is `render`'s; here it is only looked through for what other rooms need.
 
-use crate::base::names::is_address_word;
+use crate::base::names::{is_address_word, is_photo};
 use crate::base::words::ticked;
 use crate::model::{Page, Photo, Spoilt};
 use crate::problem::{Code, Few, Problem, Severity, Source, Span};
@@ -10,7 +10,6 @@ use crate::read::disk::content::{self, Content};
 use crate::read::disk::folder::{self, EntryKind, FolderEntry};
 use crate::read::disk::text;
 use crate::read::photo;
-use crate::read::photo::photo_name;
 use pulldown_cmark::{Event, HeadingLevel, Parser, Tag, TagEnd};
 use std::collections::BTreeSet;
 
@@ -40,7 +39,7 @@ pub(in crate::read) fn pages(
     let (mut pages, mut spoilt) = (Vec::new(), Vec::new());
     for entry in entries {
         let Some(key) = entry.name.strip_suffix(".md").filter(|_| !entry.is_folder()) else {
-            let quiet = entry.is_file() && photo_name::is_photo(&entry.name);
+            let quiet = entry.is_file() && is_photo(&entry.name);
             if !quiet && (entry.is_file() || entry.is_folder()) {
                 problems
                     .push(folder::unexpected(entry, "a page is a file such as `content/pages/prices.md`"));
@@ -131,7 +130,7 @@ fn pictures(
             continue;
         }
         let name = percent_decoded(&dest_url);
-        let entry = entries.iter().find(|e| e.name == name && e.is_file() && photo_name::is_photo(&e.name));
+        let entry = entries.iter().find(|e| e.name == name && e.is_file() && is_photo(&e.name));
         match entry.map(|entry| photo::photo(content.look, entry, None, true, problems)) {
             Some(Ok(photo)) => pictures.push((dest_url.to_string(), photo)),
             Some(Err(problem)) => problems.push(problem),
@@ -146,7 +145,7 @@ fn pictures(
 
 fn no_picture(name: &str, entries: &[FolderEntry]) -> Problem {
     let problem = Problem::new(Code::MissingPicture, format!("there is no picture {}", ticked(name)));
-    let names = entries.iter().filter(|e| photo_name::is_photo(&e.name)).map(|e| e.name.as_str());
+    let names = entries.iter().filter(|e| is_photo(&e.name)).map(|e| e.name.as_str());
     let problem = problem.did_you_mean(name, names);
     let near = problem.hint.clone().filter(|hint| hint.starts_with("did you mean"));
     problem.hint(near.unwrap_or_else(|| "put it into `content/pages/`, beside the page".to_owned()))

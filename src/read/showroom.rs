@@ -1,7 +1,7 @@
 //! `showroom/ANIMAL/POSE/`: the poses of the public gallery.
 
 use crate::base::money::Currency;
-use crate::base::names::is_address_word;
+use crate::base::names::{is_address_word, is_photo};
 use crate::base::words::{count, ticked};
 use crate::model::{Pose, Remains, Room, Spoilt, StandsOn};
 use crate::problem::{Code, Location, Problem, Source};
@@ -9,7 +9,6 @@ use crate::read::disk::content::{self, Content};
 use crate::read::disk::folder::{self, EntryKind, FolderEntry};
 use crate::read::disk::text;
 use crate::read::photo;
-use crate::read::photo::photo_name;
 use crate::read::photo::remains;
 use crate::read::toml::table::{self, Table};
 use crate::read::toml::value::Value;
@@ -171,7 +170,7 @@ fn take_folder(
     let pose = pose?;
     let mut taken = Vec::new();
     for item in entries.iter().filter(|e| !["pose.toml", "about.md"].contains(&e.name.as_str())) {
-        if item.is_file() && photo_name::is_photo(&item.name) {
+        if item.is_file() && is_photo(&item.name) {
             match photo::photo(content.look, item, None, true, problems) {
                 Ok(photo) => taken.push(photo),
                 Err(problem) => problems.push(problem),

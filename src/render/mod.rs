@@ -23,7 +23,7 @@ pub mod theme;
 mod view;
 
 use crate::base::identity::Identity;
-use crate::base::ours::with_own_mark;
+use crate::base::ours::with_shop_mark;
 use crate::base::site_path::private_folder;
 use crate::model::photo::Album;
 use crate::model::{
@@ -120,7 +120,7 @@ pub fn site_with(
 pub fn mark(site: &mut Site, identity: &Identity) {
     for (path, file) in site.files.iter_mut().filter(|(path, _)| Role::of(path).is_page()) {
         if let Body::Bytes(bytes) = &mut file.body {
-            *bytes = with_own_mark(bytes, &identity.mark(path));
+            *bytes = with_shop_mark(bytes, &identity.mark(path));
         }
     }
 }

@@ -62,8 +62,8 @@ pub(super) enum Answer {
     Changes,
 }
 
-pub(super) fn to(asked: &Asked<'_>, kept: &Shown) -> Answer {
-    let mut answer = by_the_rules(asked, kept);
+pub(super) fn to(asked: &Asked<'_>, shown: &Shown) -> Answer {
+    let mut answer = by_the_rules(asked, shown);
     if let Answer::Reply(reply) = &mut answer
         && asked.has_body
     {
@@ -73,8 +73,8 @@ pub(super) fn to(asked: &Asked<'_>, kept: &Shown) -> Answer {
     answer
 }
 
-fn by_the_rules(asked: &Asked<'_>, kept: &Shown) -> Answer {
-    if !is_own_name(asked.hosts, kept.port) {
+fn by_the_rules(asked: &Asked<'_>, shown: &Shown) -> Answer {
+    if !is_own_name(asked.hosts, shown.port) {
         return plain(403, "This preview answers only to this computer's own name.");
     }
     if asked.method == "other" {
@@ -93,13 +93,13 @@ fn by_the_rules(asked: &Asked<'_>, kept: &Shown) -> Answer {
         reload::SCRIPT => return reply(200, "text/javascript; charset=utf-8", reload::TEXT.into()),
         _ => {}
     }
-    if let Some(page) = aside(path, kept) {
+    if let Some(page) = aside(path, shown) {
         return page;
     }
-    match files::find(&kept.root, path) {
-        Located::File(file) => content(&file).unwrap_or_else(|_| missing(kept)),
+    match files::find(&shown.root, path) {
+        Located::File(file) => content(&file).unwrap_or_else(|_| missing(shown)),
         Located::Folder => moved(format!("{path}/")),
-        Located::Nothing => missing(kept),
+        Located::Nothing => missing(shown),
     }
 }
 
@@ -133,8 +133,8 @@ fn is_own_name(hosts: &[&str], port: u16) -> bool {
     })
 }
 
-fn aside(path: &str, kept: &Shown) -> Option<Answer> {
-    let aside = kept.aside.read().ok()?;
+fn aside(path: &str, shown: &Shown) -> Option<Answer> {
+    let aside = shown.aside.read().ok()?;
     let name = path.trim_start_matches('/');
     if let Some(page) = aside.get(name) {
         return Some(reply(200, HTML, page.clone()));
@@ -143,8 +143,8 @@ fn aside(path: &str, kept: &Shown) -> Option<Answer> {
 }
 
 /// The site's own page for missing addresses, if there is one already.
-fn missing(kept: &Shown) -> Answer {
-    let page = match files::find(&kept.root, "/404.html") {
+fn missing(shown: &Shown) -> Answer {
+    let page = match files::find(&shown.root, "/404.html") {
         Located::File(page) => content(&page).ok(),
         Located::Folder | Located::Nothing => None,
     };
@@ -199,7 +199,7 @@ mod tests {
     const PAGE: &str = "<!doctype html><head><meta content=\"default-src 'none'\" \
                         http-equiv=Content-Security-Policy><title>x</title><p>Hello";
 
-    fn kept() -> (tempfile::TempDir, Shown) {
+    fn shown() -> (tempfile::TempDir, Shown) {
         let folder = tempfile::tempdir().unwrap();
         let root = folder.path().join("public");
         for (path, text) in [
@@ -216,15 +216,15 @@ mod tests {
         (folder, Shown { root, port: 7026, aside: RwLock::new(aside), changes: Changes::new() })
     }
 
-    fn asked(kept: &Shown, method: &str, target: &str, hosts: &[&str]) -> Reply {
-        match to(&Asked { method, target, hosts, has_body: false }, kept) {
+    fn asked(shown: &Shown, method: &str, target: &str, hosts: &[&str]) -> Reply {
+        match to(&Asked { method, target, hosts, has_body: false }, shown) {
             Answer::Reply(reply) => reply,
             Answer::Changes => panic!("{target} is the stream"),
         }
     }
 
-    fn got(kept: &Shown, target: &str) -> (u16, String) {
-        let reply = asked(kept, "GET", target, &["127.0.0.1:7026"]);
+    fn got(shown: &Shown, target: &str) -> (u16, String) {
+        let reply = asked(shown, "GET", target, &["127.0.0.1:7026"]);
         (reply.status, text(reply))
     }
 
@@ -245,8 +245,8 @@ mod tests {
 
     #[test]
     fn only_this_machines_own_names_are_answered() {
-        let (_folder, kept) = kept();
-        let status = |hosts: &[&str]| asked(&kept, "GET", "/", hosts).status;
+        let (_folder, shown) = shown();
+        let status = |hosts: &[&str]| asked(&shown, "GET", "/", hosts).status;
         for host in ["127.0.0.1:7026", "localhost:7026", "LocalHost:7026", "[::1]:7026"] {
             assert_eq!(status(&[host]), 200, "{host}");
         }
@@ -267,75 +267,75 @@ mod tests {
 
     #[test]
     fn reading_is_all_that_can_be_done() {
-        let (_folder, kept) = kept();
+        let (_folder, shown) = shown();
         let host = &["127.0.0.1:7026"];
-        let refused = asked(&kept, "other", "/", host);
+        let refused = asked(&shown, "other", "/", host);
         assert_eq!((refused.status, header(&refused, "Allow").as_deref()), (405, Some("GET, HEAD")));
-        assert_eq!(asked(&kept, "HEAD", "/", host).status, 200);
+        assert_eq!(asked(&shown, "HEAD", "/", host).status, 200);
     }
 
     #[test]
     fn nothing_is_taken_in_and_the_connection_ends_with_that() {
-        let (_folder, kept) = kept();
+        let (_folder, shown) = shown();
         let hosts = &["127.0.0.1:7026"];
         for (method, status) in [("GET", 413), ("HEAD", 413), ("other", 405)] {
             for target in ["/", "/board/", "/-/changes", "/-/reload.js"] {
                 let asked = Asked { method, target, hosts, has_body: true };
-                let Answer::Reply(reply) = to(&asked, &kept) else { panic!("{target} is the stream") };
+                let Answer::Reply(reply) = to(&asked, &shown) else { panic!("{target} is the stream") };
                 assert_eq!(reply.status, status, "{method} {target}");
                 assert_eq!(header(&reply, "Connection").as_deref(), Some("close"), "{method} {target}");
             }
         }
         let foreign = Asked { method: "GET", target: "/", hosts: &["evil.example"], has_body: true };
-        let Answer::Reply(reply) = to(&foreign, &kept) else { panic!("it is a reply") };
+        let Answer::Reply(reply) = to(&foreign, &shown) else { panic!("it is a reply") };
         assert_eq!((reply.status, header(&reply, "Connection").as_deref()), (403, Some("close")));
     }
 
     #[test]
     fn a_page_that_is_longer_than_any_of_ours_is_sent_as_it_is() {
-        let (_folder, kept) = kept();
+        let (_folder, shown) = shown();
         let long = format!("{PAGE}{}", " ".repeat(LONGEST_PAGE as usize));
-        crate::base::files::create_new(&kept.root.join("long.html"), long.as_bytes()).unwrap();
-        let reply = asked(&kept, "GET", "/long.html", &["127.0.0.1:7026"]);
+        crate::base::files::create_new(&shown.root.join("long.html"), long.as_bytes()).unwrap();
+        let reply = asked(&shown, "GET", "/long.html", &["127.0.0.1:7026"]);
         assert!(matches!(reply.body, Body::File(..)) && text(reply) == long);
     }
 
     #[test]
     fn files_folders_and_pages_aside_are_found() {
-        let (_folder, kept) = kept();
-        assert_eq!(got(&kept, "/see/abc/a%20b.jpg"), (200, "jpg".to_owned()));
-        assert_eq!(got(&kept, "/see/abc/?x=1").0, 200);
-        assert_eq!(got(&kept, "/board/").0, 200);
+        let (_folder, shown) = shown();
+        assert_eq!(got(&shown, "/see/abc/a%20b.jpg"), (200, "jpg".to_owned()));
+        assert_eq!(got(&shown, "/see/abc/?x=1").0, 200);
+        assert_eq!(got(&shown, "/board/").0, 200);
         for (from, to) in [("/see/abc", "/see/abc/"), ("/board", "/board/")] {
-            let reply = asked(&kept, "GET", from, &["127.0.0.1:7026"]);
+            let reply = asked(&shown, "GET", from, &["127.0.0.1:7026"]);
             assert_eq!((reply.status, header(&reply, "Location").as_deref()), (301, Some(to)));
         }
-        assert_eq!(got(&kept, "/nothing").0, 404);
-        assert!(got(&kept, "/nothing").1.contains("<!doctype html>nothing"));
+        assert_eq!(got(&shown, "/nothing").0, 404);
+        assert!(got(&shown, "/nothing").1.contains("<!doctype html>nothing"));
         // A folder without a page lists nothing.
-        assert_eq!(got(&kept, "/see/").0, 404);
+        assert_eq!(got(&shown, "/see/").0, 404);
     }
 
     #[test]
     fn every_file_is_sent_as_a_host_would_send_it() {
-        let (_folder, kept) = kept();
+        let (_folder, shown) = shown();
         for (name, kind) in [
             // The types that RFC 5545 and RFC 4287 register.
             ("ready.ics", "text/calendar; charset=utf-8"),
             ("news.atom", "application/atom+xml; charset=utf-8"),
             ("sitemap.xml", "application/xml; charset=utf-8"),
         ] {
-            crate::base::files::create_new(&kept.root.join(name), b"x").unwrap();
-            let reply = asked(&kept, "GET", &format!("/{name}"), &["127.0.0.1:7026"]);
+            crate::base::files::create_new(&shown.root.join(name), b"x").unwrap();
+            let reply = asked(&shown, "GET", &format!("/{name}"), &["127.0.0.1:7026"]);
             assert_eq!(header(&reply, "Content-Type").as_deref(), Some(kind), "{name}");
         }
     }
 
     #[test]
     fn nothing_outside_of_the_folder_can_be_had() {
-        let (folder, kept) = kept();
+        let (folder, shown) = shown();
         #[cfg(unix)]
-        std::os::unix::fs::symlink(folder.path().join("content"), kept.root.join("way")).unwrap();
+        std::os::unix::fs::symlink(folder.path().join("content"), shown.root.join("way")).unwrap();
         for target in [
             "/../content/shop.key",
             "/see/../../content/shop.key",
@@ -353,15 +353,15 @@ mod tests {
             "*",
             "",
         ] {
-            let (status, body) = got(&kept, target);
+            let (status, body) = got(&shown, target);
             assert!(status == 404 && !body.contains("secret"), "{target}: {status} {body}");
         }
     }
 
     #[test]
     fn pages_load_anew_under_their_own_policy_and_other_files_are_as_they_are() {
-        let (_folder, kept) = kept();
-        let page = asked(&kept, "GET", "/", &["localhost:7026"]);
+        let (_folder, shown) = shown();
+        let page = asked(&shown, "GET", "/", &["localhost:7026"]);
         let policy = header(&page, "Content-Security-Policy").unwrap();
         assert_eq!(
             policy,
@@ -369,7 +369,7 @@ mod tests {
         );
         let text = text(page);
         assert!(text.contains(reload::SCRIPT) && !text.contains("Content-Security-Policy"), "{text}");
-        let on_disk = std::fs::read_to_string(kept.root.join("index.html")).unwrap();
+        let on_disk = std::fs::read_to_string(shown.root.join("index.html")).unwrap();
         assert_eq!(on_disk, PAGE);
     }
 }

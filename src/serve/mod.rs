@@ -34,7 +34,7 @@ const PORTS: u16 = 50;
 
 /// A running preview; it ends when it is dropped, whoever is still connected.
 pub struct Preview {
-    kept: Arc<Shown>,
+    shown: Arc<Shown>,
     port: u16,
     _open: Open,
 }
@@ -53,11 +53,11 @@ impl Preview {
     pub fn open(root: PathBuf, port: u16) -> Result<Preview, FileError> {
         let listener = with_path(listen(port), "serve the preview of", &root)?;
         let port = with_path(listener.local_addr(), "serve the preview of", &root)?.port();
-        let kept =
+        let shown =
             Shown { root: root.clone(), port, aside: RwLock::new(BTreeMap::new()), changes: Changes::new() };
-        let kept = Arc::new(kept);
-        let open = with_path(open::to_guests(listener, Arc::clone(&kept)), "serve the preview of", &root)?;
-        Ok(Preview { kept, port, _open: open })
+        let shown = Arc::new(shown);
+        let open = with_path(open::to_guests(listener, Arc::clone(&shown)), "serve the preview of", &root)?;
+        Ok(Preview { shown, port, _open: open })
     }
 
     /// The address of a page, such as `see/…/`; nothing for the front page.
@@ -68,14 +68,14 @@ impl Preview {
     /// Shows a page that is not in the output folder, such as `board/`, from now on; whether it is another
     /// one than before.
     pub fn show_aside(&self, path: &str, page: String) -> bool {
-        let Ok(mut aside) = self.kept.aside.write() else { return false };
+        let Ok(mut aside) = self.shown.aside.write() else { return false };
         let page = page.into_bytes();
         aside.insert(path.to_owned(), page.clone()).is_none_or(|before| before != page)
     }
 
     /// Has every open page loaded anew.
     pub fn changed(&self) {
-        self.kept.changes.tell();
+        self.shown.changes.tell();
     }
 }
 

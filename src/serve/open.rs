@@ -31,7 +31,7 @@ pub(super) struct Open {
 }
 
 /// Answers whoever connects, on a thread of its own.
-pub(super) fn to_guests(listener: net::TcpListener, kept: Arc<Shown>) -> io::Result<Open> {
+pub(super) fn to_guests(listener: net::TcpListener, shown: Arc<Shown>) -> io::Result<Open> {
     listener.set_nonblocking(true)?;
     let mut runtime = Builder::new_current_thread();
     let runtime = runtime.enable_io().enable_time().max_blocking_threads(READERS).build()?;
@@ -41,26 +41,26 @@ pub(super) fn to_guests(listener: net::TcpListener, kept: Arc<Shown>) -> io::Res
     };
     let (end, ended) = oneshot::channel();
     let thread = thread::Builder::new().name("preview".to_owned());
-    let thread = thread.spawn(move || run(runtime, &listener, &kept, ended))?;
+    let thread = thread.spawn(move || run(runtime, &listener, &shown, ended))?;
     Ok(Open { end: Some(end), thread: Some(thread) })
 }
 
-fn run(runtime: Runtime, listener: &TcpListener, kept: &Arc<Shown>, ended: oneshot::Receiver<()>) {
+fn run(runtime: Runtime, listener: &TcpListener, shown: &Arc<Shown>, ended: oneshot::Receiver<()>) {
     runtime.block_on(async {
         let guests = Arc::new(Guests::default());
         tokio::spawn(look_after(Arc::clone(&guests)));
-        select(pin!(take_in(listener, &guests, kept)), ended).await;
+        select(pin!(take_in(listener, &guests, shown)), ended).await;
     });
     // All who are there are sent away with it.
     runtime.shutdown_timeout(PARTING);
 }
 
-async fn take_in(listener: &TcpListener, guests: &Arc<Guests>, kept: &Arc<Shown>) {
+async fn take_in(listener: &TcpListener, guests: &Arc<Guests>, shown: &Arc<Shown>) {
     loop {
         match listener.accept().await {
             Ok((stream, _)) => {
-                let kept = Arc::clone(kept);
-                guests.take_in(|seat| tokio::spawn(talk::with(stream, seat, kept)).abort_handle());
+                let shown = Arc::clone(shown);
+                guests.take_in(|seat| tokio::spawn(talk::with(stream, seat, shown)).abort_handle());
             }
             Err(_) => tokio::time::sleep(BREATH).await,
         }

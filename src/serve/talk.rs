@@ -28,10 +28,10 @@ const LINGER: Duration = Duration::from_millis(500);
 const LEFT_OVER: usize = 256 << 10;
 
 /// Answers the requests of one connection until it is over.
-pub(super) async fn with(stream: TcpStream, seat: Seat, kept: Arc<Shown>) {
+pub(super) async fn with(stream: TcpStream, seat: Seat, shown: Arc<Shown>) {
     let _ = stream.set_nodelay(true);
     let seat = Arc::new(seat);
-    let answers = service_fn(|request| answer(request, Turn::begin(&seat), Arc::clone(&kept)));
+    let answers = service_fn(|request| answer(request, Turn::begin(&seat), Arc::clone(&shown)));
     let mut http = http1::Builder::new();
     // How long a request may take is `guests`'s.
     http.max_headers(HEADERS).max_header_size(HEAD).max_buf_size(HEAD).header_read_timeout(None);
@@ -57,15 +57,15 @@ async fn part(mut stream: TcpStream) {
 async fn answer(
     request: Request<Incoming>,
     turn: Turn,
-    kept: Arc<Shown>,
+    shown: Arc<Shown>,
 ) -> Result<Response<Outgoing>, Infallible> {
-    let asking = Arc::clone(&kept);
+    let asking = Arc::clone(&shown);
     // Files are read beside the thread that everybody waits for.
     let answer = tokio::task::spawn_blocking(move || answered(&request, &asking)).await;
     let (mut response, headers) = match answer {
         Ok(Answer::Changes) => {
             turn.follows();
-            (Response::new(Outgoing::changes(&kept.changes, turn)), reload::headers())
+            (Response::new(Outgoing::changes(&shown.changes, turn)), reload::headers())
         }
         Ok(Answer::Reply(reply)) => {
             let mut response = Response::new(Outgoing::of(reply.body, turn));
@@ -87,7 +87,7 @@ async fn answer(
     Ok(response)
 }
 
-fn answered(request: &Request<Incoming>, kept: &Shown) -> Answer {
+fn answered(request: &Request<Incoming>, shown: &Shown) -> Answer {
     let hosts = request.headers().get_all(HOST).iter().map(|host| host.to_str().unwrap_or_default());
     let hosts: Vec<&str> = hosts.collect();
     let method = match *request.method() {
@@ -97,7 +97,7 @@ fn answered(request: &Request<Incoming>, kept: &Shown) -> Answer {
     };
     let target = request.uri().to_string();
     let asked = Asked { method, target: &target, hosts: &hosts, has_body: announces_a_body(request) };
-    answer::to(&asked, kept)
+    answer::to(&asked, shown)
 }
 
 /// Whether anything is to come behind the headers (RFC 9112, 6.3).

@@ -93,7 +93,7 @@ pub fn publish(
     moment: Option<i64>,
 ) -> Result<(Changes, Problems), Unpublished> {
     let untouched = |problems| Unpublished { problems, begun: false };
-    place::check(out, shop).map_err(one).map_err(untouched)?;
+    place::check(out, shop).map_err(|taken| untouched(Problems::from_iter([taken])))?;
     with_path(fs::create_dir_all(out), "make the folder", out).map_err(failed).map_err(untouched)?;
     let record_file = record::file_for(out, shop);
     let mut notes = Problems::default();
@@ -218,9 +218,5 @@ fn failed(error: FileError) -> Problems {
         _ => "when that is mended run this again: it goes on where it stopped",
     };
     let place = Location::file(error.path.display().to_string());
-    one(Problem::new(Code::OutputFailed, error.to_string()).at(place).hint(hint))
-}
-
-fn one(problem: Problem) -> Problems {
-    Problems::from_iter([problem])
+    Problems::from_iter([Problem::new(Code::OutputFailed, error.to_string()).at(place).hint(hint)])
 }

@@ -55,6 +55,6 @@ fn may_lie(shop: &Path, path: &Path) -> Result<(), Problem> {
     Ok(())
 }
 
-fn failed(told: &str) -> Problem {
-    Problem::new(Code::OutputFailed, told).hint("choose a place that you may write to with `--out`")
+fn failed(message: &str) -> Problem {
+    Problem::new(Code::OutputFailed, message).hint("choose a place that you may write to with `--out`")
 }

@@ -3,11 +3,11 @@
 use super::bend;
 use super::ground::{Ground, SECRET};
 use super::running::odd_sign;
-use crate::builder::TODAY;
-use std::io::{BufRead, BufReader, Read, Write};
+use crate::builder::{TODAY, spoken};
+use std::io::{Read, Write};
 use std::net::{Shutdown, TcpStream};
 use std::process::{Child, Command, Stdio};
-use std::sync::mpsc::{Receiver, channel};
+use std::sync::mpsc::Receiver;
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -57,24 +57,8 @@ struct Watched {
 impl Watched {
     fn on(ground: &Ground) -> Result<Watched, String> {
         let mut command = Command::new(env!("CARGO_BIN_EXE_benchlight"));
-        command
-            .args(["watch", "--port", "0"])
-            .current_dir(ground.shop())
-            .env("NO_COLOR", "1")
-            .env_remove("SOURCE_DATE_EPOCH");
-        command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
-        let mut child = command.spawn().expect("the program runs");
-        let (sender, lines) = channel();
-        let streams: [Box<dyn Read + Send>; 2] =
-            [Box::new(child.stdout.take().unwrap()), Box::new(child.stderr.take().unwrap())];
-        for stream in streams {
-            let sender = sender.clone();
-            thread::spawn(move || {
-                for line in BufReader::new(stream).split(b'\n').map_while(Result::ok) {
-                    let _ = sender.send(String::from_utf8_lossy(&line).into_owned());
-                }
-            });
-        }
+        command.arg("watch").current_dir(ground.shop()).stdin(Stdio::null());
+        let (child, lines) = spoken::watch(&mut command);
         let mut watched = Watched { child, said: Vec::new(), lines, port: 0 };
         let begun = Instant::now();
         while let Ok(line) = watched.lines.recv_timeout(PATIENCE.saturating_sub(begun.elapsed())) {

@@ -3,6 +3,7 @@
 //! A failing expectation prints the command, the folder and both streams.
 
 pub mod bare;
+pub mod spoken;
 pub mod tools;
 
 use std::collections::BTreeMap;

@@ -11,11 +11,11 @@ mod scanned;
 mod scenes;
 mod trouble;
 
-use crate::builder::TestShop;
-use std::io::{BufRead, BufReader, Read, Write};
+use crate::builder::{TestShop, spoken};
+use std::io::{Read, Write};
 use std::net::TcpStream;
-use std::process::{Child, Command, Stdio};
-use std::sync::mpsc::{Receiver, channel};
+use std::process::{Child, Command};
+use std::sync::mpsc::Receiver;
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -42,20 +42,7 @@ impl Watching {
 
     /// Runs a command that ends up as `benchlight watch`, and waits until the pages can be seen.
     pub fn run(shop: &TestShop, command: &mut Command) -> Watching {
-        command.args(["--port", "0"]).current_dir(shop.path()).env("NO_COLOR", "1");
-        command.env_remove("SOURCE_DATE_EPOCH").stdout(Stdio::piped()).stderr(Stdio::piped());
-        let mut child = command.spawn().expect("the program runs");
-        let (sender, lines) = channel();
-        let streams: [Box<dyn Read + Send>; 2] =
-            [Box::new(child.stdout.take().unwrap()), Box::new(child.stderr.take().unwrap())];
-        for stream in streams {
-            let sender = sender.clone();
-            thread::spawn(move || {
-                for line in BufReader::new(stream).lines().map_while(Result::ok) {
-                    let _ = sender.send(line);
-                }
-            });
-        }
+        let (child, lines) = spoken::watch(command.current_dir(shop.path()));
         let mut watching = Watching { child, lines, said: Vec::new(), base: String::new() };
         let line = watching.until("the front page");
         watching.base = line.split_whitespace().next().unwrap().to_owned();

@@ -5,9 +5,9 @@
 //! may be shared between the folders that show some. What an entry means is for whoever asked.
 
 use crate::base::files::{identities, identity};
-use crate::base::names::{is_hidden, is_key_file};
+use crate::base::issued;
+use crate::base::names::{is_hidden, is_key_file, is_photo};
 use crate::problem::{Code, Problem};
-use crate::read::photo::photo_name::is_photo;
 use std::fs::{self, Metadata};
 use std::path::{Component, Path, PathBuf};
 
@@ -17,6 +17,19 @@ pub(in crate::read) struct Home {
     pub path: PathBuf,
     keys: Vec<(u64, u64)>,
 }
+
+/// What may lie in the content folder itself.
+pub(in crate::read) const NAMES: [&str; 9] = [
+    "shop.toml",
+    "shop.key",
+    "shop.id",
+    issued::FILE,
+    "partners.toml",
+    "routes",
+    "jobs",
+    "showroom",
+    "pages",
+];
 
 /// Folders of photos, which may lend each other some.
 const WITH_PHOTOS: [&str; 3] = ["jobs", "showroom", "pages"];
@@ -97,9 +110,7 @@ impl Home {
             }
             Some(_) => in_folder(top),
             // The content folder's own entries may lie anywhere in it but in each other.
-            None => {
-                !crate::read::open::NAMES.iter().filter(|other| **other != top).any(|other| in_folder(other))
-            }
+            None => !NAMES.iter().filter(|other| **other != top).any(|other| in_folder(other)),
         }
     }
 }

@@ -3,7 +3,7 @@
 //! Saving a photo into a step's folder says that the step is reached, so a phone is enough to keep a
 //! job up to date. What stands in `[reached]` wins over photos.
 
-use crate::base::names::address_word;
+use crate::base::names::{address_word, is_photo};
 use crate::base::person::gives_away;
 use crate::base::words::{count, ticked};
 use crate::model::{DatedFact, Job, Photo, Route, TakenBy};
@@ -11,7 +11,6 @@ use crate::problem::{Code, Problem};
 use crate::read::disk::content::Content;
 use crate::read::disk::folder::{self, FolderEntry, by_name};
 use crate::read::photo;
-use crate::read::photo::photo_name;
 use rayon::prelude::*;
 
 /// What a folder inside a job's folder stands for.
@@ -70,7 +69,7 @@ fn add_file(
     files: &mut Vec<(FolderEntry, Option<Role>)>,
     problems: &mut Vec<Problem>,
 ) {
-    if photo_name::is_photo(&entry.name) {
+    if is_photo(&entry.name) {
         files.push((entry.clone(), role));
         return;
     }

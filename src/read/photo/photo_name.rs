@@ -75,14 +75,6 @@ const CAMERA_WORDS: [&str; 50] = [
     "untitled",
 ];
 
-/// Whether a file's ending is that of a picture or a video, so that it is worth looking into.
-pub(in crate::read) fn is_photo(name: &str) -> bool {
-    const ENDINGS: [&str; 12] =
-        ["jpg", "jpeg", "png", "webp", "gif", "heic", "heif", "avif", "mp4", "mov", "m4v", "3gp"];
-    let ending = name.rsplit_once('.').map_or("", |(_, ending)| ending);
-    ENDINGS.iter().chain(&["webm"]).any(|known| known.eq_ignore_ascii_case(ending))
-}
-
 /// Reads a file's name.
 pub(in crate::read) fn read(name: &str) -> PhotoName {
     let stem = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
@@ -387,11 +379,5 @@ mod tests {
         ] {
             assert_eq!(read(name).wish, want, "{name}");
         }
-    }
-
-    #[test]
-    fn endings_in_any_case() {
-        assert!(is_photo("a.JPG") && is_photo("b.HeIc") && is_photo("c.webm"));
-        assert!(!is_photo("jpg") && !is_photo("a.txt") && !is_photo("a.jpg.toml"));
     }
 }

@@ -5,14 +5,14 @@
 //! mended, as it may well be over by then.
 
 use super::photo;
-use super::photo_name;
 use crate::base::digest::Digest;
 use crate::base::files;
+use crate::base::names::is_photo;
 use crate::model::{Photo, Remains, Route};
 use crate::read::disk::content::Content;
 use crate::read::disk::folder::{EntryKind, FolderEntry};
-use crate::read::job;
 use crate::read::job::link::key_and_value;
+use crate::read::job::photos;
 use crate::read::route::Routes;
 use std::collections::BTreeSet;
 
@@ -86,7 +86,7 @@ pub(in crate::read) fn of_entries(content: &Content<'_>, entries: &[FolderEntry]
 
 /// Takes a file, if it is a photo. `shown` is whether photos there are shown without being asked for.
 fn take(remains: &mut Remains, content: &Content<'_>, entry: &FolderEntry, shown: Option<bool>) {
-    if !photo_name::is_photo(&entry.name) {
+    if !is_photo(&entry.name) {
         return;
     }
     let looked = match entry.kind {
@@ -103,13 +103,13 @@ fn take(remains: &mut Remains, content: &Content<'_>, entry: &FolderEntry, shown
 
 /// Whether photos in a folder of a job are shown; `None` where nothing can bring them out.
 fn shown_in(name: &str, own: Option<&Route>, routes: &Routes) -> Option<bool> {
-    if job::photos::is_not_shown(name) {
+    if photos::is_not_shown(name) {
         return None;
     }
     match own {
-        Some(route) => Some(job::photos::shows(name, route).unwrap_or(false)),
+        Some(route) => Some(photos::shows(name, route).unwrap_or(false)),
         // Where it is not known which route is meant, a folder is kept off pages if any route keeps it off.
-        None => Some(routes.sound.values().all(|route| job::photos::shows(name, route) != Some(false))),
+        None => Some(routes.sound.values().all(|route| photos::shows(name, route) != Some(false))),
     }
 }
 

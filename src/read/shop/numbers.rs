@@ -4,7 +4,7 @@
 //! What the lines mean is `work::issued`'s.
 
 use crate::base::files;
-use crate::base::issued::Issued;
+use crate::base::issued::{FILE, Issued};
 use crate::base::passing::{Passing, passing};
 use crate::base::words::{count, ticked};
 use crate::problem::{Code, Problem, Severity};
@@ -12,8 +12,6 @@ use crate::read::disk::folder::{self, FolderEntry};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// The file's name in `content/`.
-pub const FILE: &str = "numbers.txt";
 /// Some hundred thousand lines.
 pub const LIMIT: u64 = 64 << 20;
 
