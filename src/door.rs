@@ -28,6 +28,9 @@ pub mod base {
     pub mod issued {
         pub use crate::base::issued::{HEAD, Issued, Line};
     }
+    pub mod media_type {
+        pub use crate::base::media_type::media_type;
+    }
     pub mod minutes {
         pub use crate::base::minutes::Minutes;
     }
@@ -86,7 +89,10 @@ pub mod model {
         pub use crate::model::register::EntryFacts;
     }
     pub mod role {
-        pub use crate::model::role::{KnownBy, Landing, Sealed, content_name, media_type};
+        pub use crate::model::role::{KnownBy, Sealed, content_name};
+    }
+    pub mod write_order {
+        pub use crate::model::write_order::Landing;
     }
 }
 pub mod photo {

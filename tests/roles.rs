@@ -2,10 +2,12 @@
 //! order that follows from it leads nobody to what is not there.
 
 use benchlight::door::base::digest::Digest;
+use benchlight::door::base::media_type::media_type;
 use benchlight::door::base::ours::has_mark;
 use benchlight::door::base::site_path::folder_of;
 use benchlight::door::model::Role;
-use benchlight::door::model::role::{KnownBy, Landing, Sealed, content_name, media_type};
+use benchlight::door::model::role::{KnownBy, Sealed, content_name};
+use benchlight::door::model::write_order::Landing;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Holds it for every file of a finished site; gives the roles that it has.

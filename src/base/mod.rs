@@ -15,6 +15,7 @@ pub mod glance;
 pub mod identity;
 pub mod issued;
 pub mod lock;
+pub mod media_type;
 pub mod minutes;
 pub mod money;
 pub mod names;

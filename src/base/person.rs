@@ -141,7 +141,7 @@ fn understood(name: &str) -> Name<'_> {
 fn words(part: &str) -> Vec<&str> {
     let mut words = Vec::new();
     for word in part.split_whitespace() {
-        if word.contains(is_at) || word.contains(char::is_numeric) || is_address(word) || word == "and" {
+        if word.contains(is_at) || word.contains(char::is_numeric) || is_dotted(word) || word == "and" {
             break;
         }
         // `Ada/Bo` is two people, `c/o` is none.
@@ -182,7 +182,7 @@ fn ends_the_name(c: char) -> bool {
 }
 
 /// Letters on both sides of a dot, as in `ada.fenn` or `studio.example`, but not `J.R.`.
-fn is_address(word: &str) -> bool {
+fn is_dotted(word: &str) -> bool {
     let parts: Vec<&str> = word.trim_end_matches('.').split('.').collect();
     parts.len() > 1 && parts.iter().any(|part| part.chars().count() > 2)
 }

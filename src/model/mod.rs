@@ -21,6 +21,7 @@ pub mod showroom;
 pub mod site;
 pub mod today;
 pub mod worked;
+pub mod write_order;
 
 pub use crate::base::exact::Rounding;
 pub use board::{

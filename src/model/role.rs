@@ -1,6 +1,6 @@
 //! What a file of the site is, said once: everything that is done with a file because of what it is follows from its role.
-//! In which order files come and go, how a host and the preview send them, how long they may be kept, what is told to search
-//! engines, and how one of ours is known where no record says so.
+//! How long it may be kept, what is told to search engines, how one of ours is known where no record says so, and
+//! (`write_order`) in which order files come and go.
 //!
 //! The role is told by the path; which sealed file holds a page, only the site knows. Who puts and removes files is `write`'s
 //! and `post`'s.
@@ -49,34 +49,6 @@ pub enum Role {
     Sitemap,
     /// What Benchlight makes nothing like: laid there by the owner.
     Other(Side),
-}
-
-/// The order in which files come, so that nobody is led to what is not there.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Landing {
-    /// Before the first private address.
-    Cover,
-    /// What pages show. New names, so nothing that stands changes.
-    Shown,
-    /// New public pages; and new sealed pages, to which a shell leads.
-    NewPage,
-    /// The front page leads to those.
-    NewFrontPage,
-    /// Nothing of the site leads to these.
-    NewPrivatePage,
-    /// What keeps its name and leads to what came.
-    Changed,
-}
-
-/// The order in which files go, so that nobody is led to what has gone.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Going {
-    PrivatePage,
-    PrivateRest,
-    PublicPage,
-    PublicRest,
-    /// After the last private address.
-    Cover,
 }
 
 /// How one of ours is known where no record says so.
@@ -142,38 +114,6 @@ impl Role {
         }
     }
 
-    /// When it comes; `new` if nothing of that name stands there.
-    pub fn landing(self, new: bool) -> Landing {
-        match self {
-            Role::Cover => Landing::Cover,
-            Role::Photo(_) | Role::Style | Role::Sealed(Sealed::Part) => Landing::Shown,
-            Role::Calendar(Side::Public) | Role::Feed(Side::Public) | Role::Other(Side::Public) => {
-                Landing::Shown
-            }
-            // They lead to pages, and nothing leads to them.
-            Role::Robots | Role::Sitemap => Landing::Changed,
-            _ if !new => Landing::Changed,
-            Role::FrontPage => Landing::NewFrontPage,
-            Role::Page(Side::Public) | Role::Sealed(Sealed::Page) => Landing::NewPage,
-            Role::Page(Side::Private) | Role::Shell => Landing::NewPrivatePage,
-            Role::Sealed(Sealed::Untold) | Role::Calendar(_) | Role::Feed(_) | Role::Other(_) => {
-                Landing::Shown
-            }
-        }
-    }
-
-    /// When it goes.
-    pub fn going(self) -> Going {
-        let leads = self.is_page() || matches!(self, Role::Robots | Role::Sitemap);
-        match (self, self.is_private()) {
-            (Role::Cover, _) => Going::Cover,
-            (_, true) if leads => Going::PrivatePage,
-            (_, true) => Going::PrivateRest,
-            (_, false) if leads => Going::PublicPage,
-            (_, false) => Going::PublicRest,
-        }
-    }
-
     /// How one of ours is known.
     pub fn known_by(self) -> KnownBy {
         match self {
@@ -216,38 +156,6 @@ pub fn content_name(path: &str) -> Option<&str> {
     let digits = if ending == "css" { stem.strip_prefix("look-")? } else { stem };
     ours::is_content_name(digits).then_some(digits)
 }
-
-/// The media type of a file by its ending, in capitals or not (registry: iana.org/assignments/media-types).
-pub fn media_type(path: &str) -> &'static str {
-    match stem_and_ending(path).map(|(_, ending)| ending.to_ascii_lowercase()).as_deref() {
-        Some("html" | "htm") => HTML,
-        Some("css") => "text/css; charset=utf-8",
-        Some("js" | "mjs") => "text/javascript; charset=utf-8",
-        Some("txt") => "text/plain; charset=utf-8",
-        Some("md") => "text/markdown; charset=utf-8",
-        Some("csv") => "text/csv; charset=utf-8",
-        Some("ics") => "text/calendar; charset=utf-8",
-        Some("atom") => "application/atom+xml; charset=utf-8",
-        Some("xml") => "application/xml; charset=utf-8",
-        Some("json") => "application/json",
-        Some("webmanifest") => "application/manifest+json",
-        Some("pdf") => "application/pdf",
-        Some("jpg" | "jpeg") => "image/jpeg",
-        Some("png") => "image/png",
-        Some("gif") => "image/gif",
-        Some("webp") => "image/webp",
-        Some("avif") => "image/avif",
-        Some("svg") => "image/svg+xml",
-        Some("ico") => "image/vnd.microsoft.icon",
-        Some("woff2") => "font/woff2",
-        Some("woff") => "font/woff",
-        Some("mp4") => "video/mp4",
-        _ => "application/octet-stream",
-    }
-}
-
-/// That of a page.
-pub const HTML: &str = "text/html; charset=utf-8";
 
 #[cfg(test)]
 mod tests;

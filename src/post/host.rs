@@ -17,8 +17,8 @@
 
 use super::ours;
 use super::trouble::{self, Doing};
+use crate::base::media_type::media_type;
 use crate::model::Role;
-use crate::model::role::media_type;
 use crate::problem::Problem;
 use futures::{FutureExt, StreamExt, TryStreamExt};
 use opendal::{EntryMode, Operator};

@@ -7,7 +7,7 @@ use super::files::{self, Located};
 use super::policy;
 use super::reload::{self, Changes};
 use crate::base::files::open;
-use crate::model::role::{HTML, media_type};
+use crate::base::media_type::{HTML, media_type};
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::{self, Read};

@@ -1,7 +1,7 @@
 //! Rank 3: `Shop` and a day become `Worked`; no disk, no clock.
 //!
 //! Facts first: `Shop` -> dated facts of each job (`dated`) -> how its steps stand on a day (`view`) -> its page's states, gates
-//! and stage (`on_day` with `state`, `gates`, `stage`) and its estimate (`estimate`). Is its record true is asked before
+//! and stage (`on_day` with `step_names`, `gates`, `stage`) and its estimate (`estimate`). Is its record true is asked before
 //! (`truth`, `later`). What is owed (`ledger` with `discount`, `tax`, `storage` and `deposit`; what may not be silent about it: `debt`), where
 //! its page is (`address`), whether that was given to somebody else (`issued`), and for how long it lives (`life`) hangs on the same. For the counter: what goes into a `parcel`, and the `register`. `known` is the only door to what is known on a day. How any of it is
 //! worded or shown is `render`'s.
@@ -33,7 +33,7 @@ pub mod replay;
 #[cfg(test)]
 mod sample;
 mod stage;
-mod state;
+mod step_names;
 mod storage;
 mod tax;
 mod truth;

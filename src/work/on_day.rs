@@ -4,7 +4,7 @@
 
 use super::dated::Dated;
 use super::known::KnownJob;
-use super::{address, ledger, life, measures, stage, state, storage, view};
+use super::{address, ledger, life, measures, stage, step_names, storage, view};
 use crate::base::day::Day;
 use crate::model::{
     Away, Gate, InShop, Ledger, Outlook, PieceFacts, Route, RoutePlan, Shop, WorkedJob, WorkedStep,
@@ -37,7 +37,7 @@ impl<'a> JobOnDay<'a> {
         let rules = &shop.studio.money;
         let Dated { gates, deposit, facts } = Dated::of(shop, route, known);
         let view = view::piece_on(piece, &facts, plan, known.day);
-        let steps = state::steps(route, &view.steps, &gates);
+        let steps = step_names::steps(route, &view.steps, &gates);
         // Nobody owes storage before being told, and nothing is stored before it is ready.
         let grace_from = view.ready.zip(known.customer_told()).map(|(day, told)| day.max(told.day));
         let grace_ends = rules.storage.as_ref().zip(grace_from).map(|(s, from)| storage::grace_ends(s, from));
@@ -46,7 +46,7 @@ impl<'a> JobOnDay<'a> {
             known,
             route,
             gates: gates.ahead(route, &steps),
-            away: state::away(route, &view.steps, &shop.partners),
+            away: step_names::away(route, &view.steps, &shop.partners),
             steps,
             ready: view.ready,
             in_line_since: view.in_line,

@@ -1,6 +1,7 @@
 //! One role a file; and what follows from it is what the rooms did each by itself before there were roles.
 
 use super::*;
+use crate::model::write_order::{Going, Landing};
 use Going as G;
 use Landing as L;
 
@@ -93,18 +94,6 @@ fn only_what_is_named_by_content_is_kept_for_long_and_private_pages_never() {
     assert!(Role::Cover.robots().is_some());
     assert!(
         Role::of("showroom/0123456789abcdef.jpg").robots().is_none() && Role::FrontPage.robots().is_none()
-    );
-}
-
-#[test]
-fn every_kind_of_file_that_is_made_has_a_media_type() {
-    assert_eq!(media_type("see/a/0123456789abcdef.jpg"), "image/jpeg");
-    assert_eq!(media_type("see/a/ready.ics"), "text/calendar; charset=utf-8");
-    assert_eq!(media_type("see/a/news.atom"), "application/atom+xml; charset=utf-8");
-    assert_eq!((media_type("LOGO.PNG"), media_type("index.html")), ("image/png", HTML));
-    assert_eq!(
-        (media_type("no-ending"), media_type("x.bin")),
-        ("application/octet-stream", "application/octet-stream")
     );
 }
 
