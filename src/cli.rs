@@ -35,49 +35,49 @@ struct Cli {
 
 #[derive(Subcommand, Debug)]
 enum Command {
-    /// Lay out a new shop in a folder, ready to be filled in
+    /// Set up a new shop in a folder, ready to fill in
     Open(OpenArgs),
     /// Make the whole site from the content, once
     Make(MakeArgs),
-    /// Make the site and show it on this computer, and make it again whenever something is saved
+    /// Make the site, show it on this computer, and update it every time you save something
     ///
-    /// The pages can be seen in a browser of this computer only, and load themselves anew. Ctrl-C ends it.
+    /// Only a browser on this computer can see the pages. They reload by themselves. Ctrl-C stops it.
     Watch(WatchArgs),
     /// Check everything and change nothing
     ///
-    /// Photos are looked at but not opened in full: one that is cut off in the middle is found by `make`.
+    /// Photos are only looked at, not opened in full: `make` finds one that is cut off in the middle.
     Proof(ProofArgs),
-    /// Tell how all open jobs stand: what can be done, what waits, what is away, what is owed
+    /// Show all open jobs: what you can do now, what's waiting, what's away, who owes what
     ///
-    /// With words, only the pieces that all of them fit: by name, number, tag, phone, piece or kind of work.
+    /// Add words to see only the pieces that match all of them: name, number, tag, phone, piece or kind of work.
     Board(BoardArgs),
-    /// Take in a piece: asks at the counter, or takes flags; lays out its folder and prints its hang tag
+    /// Take in a piece: asks you at the counter (or takes flags), sets up its folder and prints its hang tag
     Intake(Box<counter::IntakeArgs>),
-    /// Print hang tags with the code of each private page
+    /// Print hang tags, each with the code for its private page
     Tag(counter::TagArgs),
-    /// Tell what goes into the next parcel to a partner, and what cannot go yet and why
+    /// Show what goes in the next parcel to a partner, what can't go yet, and why
     Parcel(counter::ParcelArgs),
     /// Print the log of who brought what, for an inspector
     Register(counter::RegisterArgs),
-    /// Make the estimates of past days again and tell how well they held
+    /// Redo the estimates of past days and show how well they held up
     Replay(ReplayArgs),
-    /// Put the finished site up: what changed goes to your host, what is retired goes away there
+    /// Put the site online: sends what changed to your host and takes down what's retired
     ///
-    /// Where it goes is said under `[post]` in shop.toml. What Benchlight did not put there is never touched. One that was cut
-    /// short goes on where it stopped.
+    /// `[post]` in shop.toml says where it goes. Anything Benchlight didn't put there is never touched. If it gets cut short,
+    /// run it again and it picks up where it stopped.
     Post(PostArgs),
 }
 
 #[derive(Args, Debug)]
 struct OpenArgs {
-    /// The folder of the new shop; it is made if it is not there
+    /// The folder for the new shop; created if it isn't there
     #[arg(value_name = "DIR", required_unless_present = "new_key")]
     folder: Option<PathBuf>,
 
-    /// Give a shop that is there a new key, and print the hang tags to hand out anew
+    /// Give an existing shop a new key, and print new hang tags to hand out
     ///
-    /// For a key that was lost, or that somebody has seen: every private address changes, and what else is to be done is told.
-    /// The old key is kept beside the new one.
+    /// For a key that got lost or that somebody saw. Every private address changes, and it tells you what else to do. The old
+    /// key is kept next to the new one.
     #[arg(long)]
     new_key: bool,
 }
@@ -93,7 +93,7 @@ impl OpenArgs {
 
 #[derive(Args, Debug)]
 struct MakeArgs {
-    /// Make the site as it stood on this day, such as 2026-05-02
+    /// Make the site as it was on this day, such as 2026-05-02
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_of: Option<Day>,
 
@@ -108,35 +108,35 @@ struct WatchArgs {
     #[arg(long, value_name = "NUMBER", default_value_t = command::watch::PORT)]
     port: u16,
 
-    /// Look at all files again and again, for a folder on a network that tells of no changes
+    /// Keep checking all files, for a network folder that doesn't report changes
     #[arg(long)]
     poll: bool,
 
-    /// Put the site up at your host as well, when nothing was saved for a minute
+    /// Also put the site online once nothing has been saved for a minute
     #[arg(long)]
     post: bool,
 }
 
 #[derive(Args, Debug)]
 struct PostArgs {
-    /// Only tell what would be put up and taken away
+    /// Only show what would be sent and taken down
     #[arg(long)]
     dry: bool,
 
-    /// Go on this once where it stops to ask, such as at a place that is not empty
+    /// Go ahead this once where it would stop to ask, such as at a place that isn't empty
     ///
-    /// Files that are in the way are then written over. What this shop did not put there is never taken away.
+    /// Files in the way get overwritten. Anything this shop didn't put there is never taken down.
     #[arg(long)]
     even_so: bool,
 }
 
 #[derive(Args, Debug)]
 struct ProofArgs {
-    /// Check the shop as it stood on this day, such as 2026-05-02
+    /// Check the shop as it was on this day, such as 2026-05-02
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_of: Option<Day>,
 
-    /// Tell the findings as JSON, for other programs
+    /// Show the results as JSON, for other programs
     #[arg(long)]
     json: bool,
 }
@@ -168,11 +168,11 @@ impl From<BoardArgs> for command::board::Asked {
 
 #[derive(Args, Debug)]
 struct ReplayArgs {
-    /// Take this day for today, such as 2026-05-02
+    /// Use this day as today, such as 2026-05-02
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_of: Option<Day>,
 
-    /// Tell the findings as JSON, for other programs
+    /// Show the results as JSON, for other programs
     #[arg(long)]
     json: bool,
 }

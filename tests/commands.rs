@@ -9,7 +9,7 @@ fn open_then_make_gives_an_empty_shop_that_is_whole() {
     place
         .run(&["open", "my shop"])
         .exits(0)
-        .says("A new shop lies in my shop")
+        .says("Your new shop is in my shop")
         .says("--shop 'my shop' make")
         .tells_nothing();
     place.run(&["--shop", "my shop", "make"]).exits(0).says("Look at it:").tells_nothing();
@@ -137,7 +137,7 @@ fn help_is_short_and_says_how_it_ends() {
     place
         .run(&["--help"])
         .exits(0)
-        .says("Lay out a new shop")
+        .says("Set up a new shop")
         .says("It ends with 0 when all is well")
         .tells_nothing();
     for command in ["open", "make", "proof"] {

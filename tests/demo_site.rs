@@ -289,9 +289,8 @@ fn every_open_piece_has_its_window_its_reason_and_its_last_days() {
             when.contains("Most likely") && when.contains("This is an estimate, not a promise."),
             "{when}"
         );
-        assert!(when.contains("Last reckoned on June ") && when.contains("How we come to this"), "{when}");
-        let reasons =
-            ["stand before yours.", "stands before yours.", "Nothing stands before", "at the bench is done."];
+        assert!(when.contains("Updated June ") && when.contains("How we got these dates"), "{when}");
+        let reasons = ["ahead of yours.", "Nothing is ahead of it", "The bench work is done."];
         assert!(reasons.iter().any(|reason| when.contains(reason)), "{when}");
         // In line before a piece is nobody's number and nobody's name.
         for other in jobs.iter().filter(|other| other["job"] != job["job"]) {
@@ -313,7 +312,7 @@ fn every_open_piece_has_its_window_its_reason_and_its_last_days() {
             assert!(is_told, "{date}: {need}");
         } else {
             let none =
-                need.contains("There is nothing that you have to do now.") && !need.contains("Later on");
+                need.contains("There’s nothing you have to do right now.") && !need.contains("Later on");
             assert!(none, "{job}: {need}");
         }
         away += usize::from(job["state"] == "away" && when.contains("Expected back from "));
@@ -325,7 +324,7 @@ fn every_open_piece_has_its_window_its_reason_and_its_last_days() {
 fn the_front_page_tells_when_a_piece_brought_in_today_is_ready_and_how_past_windows_held() {
     let front = std::str::from_utf8(&demo().files["index.html"]).unwrap();
     assert_eq!(front.matches("at the latest").count(), 7, "a window for each of seven routes");
-    assert!(front.contains(" were ready inside the window that we had given three months before."));
+    assert!(front.contains(" were ready within the dates we gave three months before."));
 }
 
 #[test]

@@ -139,11 +139,11 @@ fn links_in_the_output_are_not_written_through() {
     shop.file("elsewhere/index.html", "<p>mine</p>");
     fs::create_dir_all(shop.at("public")).unwrap();
     std::os::unix::fs::symlink(shop.at("elsewhere/index.html"), shop.at("public/index.html")).unwrap();
-    shop.make(2).tells("a link stands there");
+    shop.make(2).tells("a link is there");
     assert_eq!(shop.tree("elsewhere")["index.html"], b"<p>mine</p>");
     fs::remove_file(shop.at("public/index.html")).unwrap();
     std::os::unix::fs::symlink(shop.at("elsewhere"), shop.at("public/prices")).unwrap();
-    shop.make(2).tells("a link stands there");
+    shop.make(2).tells("a link is there");
     assert_eq!(shop.tree("elsewhere").len(), 1);
 }
 

@@ -184,7 +184,7 @@ fn lay_out_job(root: &Path, job: usize, jobs: usize, photo: &[u8]) {
     text.push_str(&format!(
         "\n[[charge]]\nwhat   = \"{piece}\"\namount = {price}\n\n[[charge]]\nwhat  = \"Base, per inch\"\neach  = 4.25\n\
          count = 12\nkind  = \"goods\"\n\n[[paid]]\non     = {}\namount = {}\nhow    = \"check\"\n\n\
-         [tag]\nnumber   = \"T-{:06}\"\ntaken-on = {}\nplace    = \"Tamarack County\"\n",
+         [tag]\nnumber   = \"T-{:06}\"\ntaken-on = {}\nplace    = \"Larrow County\"\n",
         iso(came),
         price / 2 + 40,
         luck(job, 9, 1_000_000),

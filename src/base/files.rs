@@ -90,8 +90,8 @@ fn plain(facts: &fs::Metadata) -> io::Result<()> {
 
 fn no_file(facts: &fs::Metadata) -> io::Error {
     io::Error::other(match facts.file_type() {
-        kind if kind.is_symlink() => "a link lies in its place; take the link away",
-        kind if kind.is_dir() => "a folder lies in its place; take the folder away",
+        kind if kind.is_symlink() => "there is a link in its place; take the link away",
+        kind if kind.is_dir() => "there is a folder in its place; take the folder away",
         _ => "it is no file but a pipe, a socket or a device; take it away",
     })
 }

@@ -22,7 +22,7 @@ struct PrintArgs {
     #[arg(long, value_name = "PAPER", default_value = "letter", value_parser = paper)]
     paper: Paper,
 
-    /// Take this day for today, such as 2026-05-02
+    /// Use this day as today, such as 2026-05-02
     #[arg(long, value_name = "DATE", value_parser = day)]
     as_of: Option<Day>,
 }
@@ -83,13 +83,13 @@ pub(super) struct IntakeArgs {
     /// The sex, for the register
     #[arg(long, value_name = "WORD")]
     sex: Option<String>,
-    /// The licence, where the state asks
-    #[arg(long, value_name = "NUMBER")]
-    licence: Option<String>,
+    /// The license, where the state asks
+    #[arg(long, alias = "licence", value_name = "NUMBER")]
+    license: Option<String>,
     /// A charge: a line of the route's price list, "Driftwood base x 12", or "Half strut=795"; may be repeated
     #[arg(long, value_name = "CHARGE")]
     charge: Vec<String>,
-    /// What was paid at once
+    /// What was paid right away
     #[arg(long, value_name = "AMOUNT")]
     paid: Option<String>,
     /// How it was paid
@@ -107,7 +107,7 @@ pub(super) struct IntakeArgs {
     /// The job's number, if not the next one
     #[arg(long, value_name = "NUMBER")]
     number: Option<String>,
-    /// What stands behind the number in the folder's name
+    /// What comes after the number in the folder's name
     #[arg(long, value_name = "WORDS")]
     label: Option<String>,
 
@@ -134,7 +134,7 @@ impl IntakeArgs {
             place: self.place,
             species: self.species,
             sex: self.sex,
-            licence: self.licence,
+            license: self.license,
             charges: self.charge,
             paid: self.paid,
             how: self.how,

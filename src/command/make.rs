@@ -91,7 +91,7 @@ fn head(account: &Account, changes: &Changes) {
 
 fn foot(account: &Account, out: &Path) {
     if let Some(tally) = &account.tally {
-        say(&format!("  {tally}, told above"));
+        say(&format!("  {tally}, listed above"));
     }
     say(&format!("Look at it: {}", shown(&out.join("index.html"))));
 }

@@ -21,7 +21,7 @@ static STARTER: Dir = include_dir!("$CARGO_MANIFEST_DIR/src/command/open/starter
 pub fn run(folder: &Path) -> Outcome {
     match lay_out(folder) {
         Ok(()) => {
-            say(&format!("A new shop lies in {}.", folder.display()));
+            say(&format!("Your new shop is in {}.", folder.display()));
             say("  1. Open content/shop.toml there and put in your own name, hours and prices.");
             say("  2. Look through content/routes: the figures in them are only a start, yours win.");
             say("  3. Keep a copy of content/shop.key somewhere safe: every private address comes from it.");

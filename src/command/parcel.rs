@@ -187,7 +187,7 @@ fn not_written(file: Location, why: &NotWritten) -> Problem {
     let message = match why {
         NotWritten::Syntax(told) => format!("the line could not be written into this file ({told})"),
         NotWritten::NoTable => "`reached` is no group of lines here".to_owned(),
-        NotWritten::IsThere => "the day on which it left stands here already".to_owned(),
+        NotWritten::IsThere => "the day it left is already here".to_owned(),
     };
     Problem::new(Code::BadValue, message).at(file).with_severity(Severity::Stop)
 }

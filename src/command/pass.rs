@@ -244,7 +244,7 @@ fn photo_problems(faults: &[(Picture, PhotoFault)]) -> Vec<Problem> {
     let told = bad.into_iter().chain(unkept.first().copied());
     let mut problems: Vec<Problem> = told.map(|(picture, fault)| fault.problem(&picture.file)).collect();
     if let (Some(problem), others @ 1..) = (problems.last_mut(), unkept.len().saturating_sub(1)) {
-        problem.message += &format!("; and so it is with {}", count(others, "more photo"));
+        problem.message += &format!("; the same goes for {}", count(others, "more photo"));
     }
     problems
 }

@@ -178,7 +178,7 @@ pub fn post_now(
             Err(Halt::Told(problem)) => return Err(problem),
         }
     }
-    let problem = Problem::new(Code::Busy, "the site was made anew again and again while it was put up");
+    let problem = Problem::new(Code::Busy, "the site kept changing while it was being put up");
     Err(problem.hint("run this again when nothing is being saved"))
 }
 
@@ -260,7 +260,7 @@ pub fn proof(studio: &Studio) -> Option<Problem> {
     (bare && studio.post.is_some()).then(|| {
         Problem::new(
             Code::WebNotHttps,
-            "`web` is not https, so whoever stands between can read along and change pages",
+            "`web` is not https, so anyone in between can read along and change pages",
         )
         .at(Location::file("content/shop.toml"))
         .hint("most hosts switch https on for nothing; then write `web = \"https://…\"`")

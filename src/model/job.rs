@@ -110,7 +110,7 @@ pub struct Tag {
     pub place: Option<String>,
     pub species: Option<String>,
     pub sex: Option<String>,
-    pub licence: Option<String>,
+    pub license: Option<String>,
 }
 
 /// A dated fact and where it stands in `job.toml`; without a span it comes from a photo.

@@ -14,7 +14,7 @@ pub enum RegisterField {
     Tag,
     TakenOn,
     Place,
-    Licence,
+    License,
     /// The hunter's signature on the tag of a migratory bird; asked where the route waits for it.
     Signature,
 }
@@ -28,7 +28,7 @@ impl RegisterField {
         RegisterField::Tag,
         RegisterField::TakenOn,
         RegisterField::Place,
-        RegisterField::Licence,
+        RegisterField::License,
         RegisterField::Signature,
     ];
 
@@ -53,7 +53,7 @@ impl RegisterField {
             RegisterField::Tag => "tag",
             RegisterField::TakenOn => "taken-on",
             RegisterField::Place => "place",
-            RegisterField::Licence => "licence",
+            RegisterField::License => "licence",
             RegisterField::Signature => "signature",
         }
     }
@@ -93,7 +93,7 @@ pub struct EntryFacts {
     pub hunter: Option<String>,
     pub taken_on: Option<Day>,
     pub place: Option<String>,
-    pub licence: Option<String>,
+    pub license: Option<String>,
     pub signed: Option<Day>,
     /// Who took it home; only where it went out.
     pub to_whom: Option<String>,

@@ -85,8 +85,8 @@ fn walk(
     found: &mut Vec<(String, Stamp)>,
     left_out: &mut Vec<String>,
 ) -> Result<(), FileError> {
-    for entry in with_path(fs::read_dir(folder), "look into", folder)? {
-        let entry = with_path(entry, "look into", folder)?;
+    for entry in with_path(fs::read_dir(folder), "read", folder)? {
+        let entry = with_path(entry, "read", folder)?;
         let Ok(name) = entry.file_name().into_string() else {
             left_out.push(format!("{prefix}{}", entry.file_name().to_string_lossy()));
             continue;

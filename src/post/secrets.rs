@@ -108,7 +108,7 @@ fn fit(file: &Path, shop: &Path) -> Result<(), Problem> {
     if inside("content") || inside("public") {
         let problem = Problem::new(
             Code::OpenKeyFile,
-            "the file with the host's secrets lies where it is synced or published",
+            "the file with the host's secrets is where it gets synced or published",
         );
         let hint = "move it out of `content` and `public`, for example beside `content`";
         return Err(problem.with_severity(Severity::Stop).at(shown()).hint(hint));
@@ -134,7 +134,7 @@ fn text(file: &Path, shop: &Path, wanted: &[&str]) -> Result<Zeroizing<String>, 
     std::str::from_utf8(&bytes).map(|text| Zeroizing::new(text.to_owned())).map_err(|_| {
         Problem::new(Code::NoSecret, "the file with the host's secrets is no plain text")
             .at(Location::file(file.display().to_string()))
-            .hint("write it anew, with lines such as `password = \"…\"`")
+            .hint("write it again, with lines such as `password = \"…\"`")
     })
 }
 

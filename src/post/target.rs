@@ -64,7 +64,7 @@ pub(super) fn holds_no_shop(listing: &Listing, words: &str) -> Result<(), Proble
 }
 
 fn refused(what: &str, words: &str) -> Problem {
-    Problem::new(Code::BadPlace, format!("the site cannot be put up there: it is, or lies in, {what} ({words})"))
+    Problem::new(Code::BadPlace, format!("the site cannot be put up there: it is, or is inside, {what} ({words})"))
         .hint("choose an empty folder beside the shop's, such as `folder = \"../site-to-sync\"`; nothing was changed")
 }
 

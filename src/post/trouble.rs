@@ -21,7 +21,7 @@ impl Doing {
     fn words(self, path: &str) -> String {
         let what = if path.is_empty() { "the place".to_owned() } else { format!("`{path}`") };
         match self {
-            Doing::List => format!("could not look into {what}"),
+            Doing::List => format!("could not read {what}"),
             Doing::Put => format!("could not put {what} up"),
             Doing::Read => format!("could not read {what}"),
             Doing::Remove => format!("could not take {what} away"),
@@ -39,7 +39,7 @@ struct KnownFault {
 }
 
 const MAKE_ROOM: &str =
-    "see whether there is room at the host, then run this again: it goes on where it stopped";
+    "see whether there is room at the host, then run this again: it picks up where it stopped";
 
 /// The first that fits counts.
 const KNOWN: [KnownFault; 13] = [
@@ -88,7 +88,7 @@ const KNOWN: [KnownFault; 13] = [
         ],
         code: Code::HostRefused,
         means: "there is no room left at the host",
-        hint: "make room there, then run this again: it goes on where it stopped",
+        hint: "make room there, then run this again: it picks up where it stopped",
     },
     KnownFault {
         signs: &["Host key verification failed", "REMOTE HOST IDENTIFICATION"],
@@ -127,13 +127,13 @@ const KNOWN: [KnownFault; 13] = [
         signs: &["certificate", "UnknownIssuer", "InvalidCertificate"],
         code: Code::HostRefused,
         means: "the host's certificate is not to be trusted",
-        hint: "ask your host; sending anything there anyway would show it to whoever stands between",
+        hint: "ask your host; sending anything there anyway would show it to anyone in between",
     },
     KnownFault {
         signs: &["timeout", "timed out", "is_timeout"],
         code: Code::HostAway,
         means: "the host says nothing",
-        hint: "run this again: it goes on where it stopped; `patience` under [post] is how long it waits",
+        hint: "run this again: it picks up where it stopped; `patience` under [post] is how long it waits",
     },
     KnownFault {
         signs: &[
@@ -177,7 +177,7 @@ const KNOWN: [KnownFault; 13] = [
         ],
         code: Code::HostAway,
         means: "the host broke off, again and again",
-        hint: "run this again in a while: it goes on where it stopped",
+        hint: "run this again in a while: it picks up where it stopped",
     },
 ];
 

@@ -35,9 +35,9 @@ codes! {
     EmptyFile, "empty-file", Mend, "a file has nothing in it";
     FileTooLarge, "file-too-large", Mend, "a text file is larger than any that a person writes";
     LinkLeadsOut, "link-leads-out", Mend, "a link leads out of the folder that its file belongs in";
-    KeyShown, "key-shown", Mend, "a key of the shop lies under another name where it would be published";
+    KeyShown, "key-shown", Mend, "a key of the shop is under another name where it would be published";
     TooMany, "too-many", Mend, "there is more of something than any shop has";
-    UnexpectedFile, "unexpected-file", Note, "a file or folder stands where nothing reads it";
+    UnexpectedFile, "unexpected-file", Note, "a file or folder is where nothing reads it";
     NotHere, "not-here", Mend, "a file is kept elsewhere and not on this computer";
     ConflictCopy, "conflict-copy", Note, "a second version of a file that a sync kept is not read";
     BadName, "bad-name", Mend, "a file or folder has a name that cannot be used";
@@ -102,12 +102,12 @@ codes! {
     NotOurs, "not-ours", Note, "a file that was to be removed is somebody else's by now";
     // The counter
     NoWebAddress, "no-web-address", Stop, "the shop has no web address that a hang tag could lead to";
-    NoAnswer, "no-answer", Stop, "something is not told and nobody is there to ask";
+    NoAnswer, "no-answer", Stop, "something is missing and nobody is there to ask";
     UnknownJob, "unknown-job", Stop, "no job of the shop has this number";
     // Putting the site up
     NoPlace, "no-place", Stop, "shop.toml names no place that the site could be put up at";
     NothingToPost, "nothing-to-post", Stop, "there is no whole site in public/ that could be put up";
-    SecretInShop, "secret-in-shop", Mend, "a secret of the host's stands in shop.toml";
+    SecretInShop, "secret-in-shop", Mend, "a secret of the host's is in shop.toml";
     NoSecret, "no-secret", Stop, "what the host wants to be shown is not there or cannot be read";
     OpenKeyFile, "open-key-file", Mend, "a file with a secret can be read by others on this computer";
     PostInClear, "post-in-clear", Mend, "the site would be put up by an address that is not encrypted";
@@ -116,7 +116,7 @@ codes! {
     WebNotHttps, "web-not-https", Note, "the web address of the shop is not encrypted";
     HostAway, "host-away", Stop, "the host cannot be reached, or says nothing";
     HostRefused, "host-refused", Stop, "the host refuses what was asked of it";
-    HostTaken, "host-taken", Stop, "somebody else's file lies at the host where a page has to go";
+    HostTaken, "host-taken", Stop, "somebody else's file is at the host where a page has to go";
     PlaceTaken, "place-taken", Stop, "the place is not empty, and nothing says that this shop put its site there";
     BadPlace, "bad-place", Stop, "the site would go into a shop's own folder, or over one";
     StillThere, "still-there", Mend, "something that should be gone from the host is still there";

@@ -114,7 +114,7 @@ fn studio(
         problems.push(match near {
             Some(near) => problem.hint(format!("is it `content/{near}`? rename it to `shop.toml`")),
             None => problem
-                .hint("name the folder that holds `content`, or lay out a new shop with `benchlight open`"),
+                .hint("name the folder that holds `content`, or start a new shop with `benchlight open`"),
         });
         return None;
     };

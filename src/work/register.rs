@@ -64,7 +64,7 @@ fn facts(job: &Job, is_out: bool) -> EntryFacts {
         hunter: tag.hunter,
         taken_on: tag.taken_on,
         place: tag.place,
-        licence: tag.licence,
+        license: tag.license,
         signed: tag.signed,
         to_whom: is_out.then(home),
     }
@@ -79,7 +79,7 @@ fn missing(facts: &EntryFacts, asked: &[RegisterField], signature: bool) -> Vec<
         RegisterField::Tag => facts.tag.is_some() || facts.permit.is_some(),
         RegisterField::TakenOn => facts.taken_on.is_some(),
         RegisterField::Place => facts.place.is_some(),
-        RegisterField::Licence => facts.licence.is_some(),
+        RegisterField::License => facts.license.is_some(),
         RegisterField::Signature => facts.signed.is_some() || !signature,
     };
     asked.iter().filter(|field| !is_there(field)).copied().collect()
@@ -136,13 +136,13 @@ mod tests {
             shop
         };
         let gaps = |shop, made| of(shop, vec![made], "2026-05-01", "2026-01-01", "2026-12-31").gaps;
-        use RegisterField::{Licence, Signature, Tag as TagField};
+        use RegisterField::{License, Signature, Tag as TagField};
         let permit = Tag { permit: Some("S-1".into()), ..Tag::default() };
         assert_eq!(gaps(asking(&[]), job("26-001", "2026-01-05").made()), []);
-        let missing = gaps(asking(&[TagField, Licence]), job("26-001", "2026-01-05").made());
-        assert_eq!(missing, [Gap { number: "26-001".into(), fields: vec![TagField, Licence] }]);
-        let missing = gaps(asking(&[TagField, Licence]), with_tag("26-001", "2026-01-05", permit.clone()));
-        assert_eq!(missing[0].fields, [Licence], "a seal or permit stands for the tag");
+        let missing = gaps(asking(&[TagField, License]), job("26-001", "2026-01-05").made());
+        assert_eq!(missing, [Gap { number: "26-001".into(), fields: vec![TagField, License] }]);
+        let missing = gaps(asking(&[TagField, License]), with_tag("26-001", "2026-01-05", permit.clone()));
+        assert_eq!(missing[0].fields, [License], "a seal or permit stands for the tag");
         // A signature is missed where the route waits for one.
         assert_eq!(gaps(asking(&[Signature]), with_tag("26-001", "2026-01-05", permit.clone())), []);
         let mut ducks = asking(&[Signature]);

@@ -100,7 +100,7 @@ fn held_back(part: &Spoilt) -> Problem {
         part.words()
     );
     let problem = Problem::new(Code::HeldBack, message).hint(
-        "mend what else is reported of it, and the page is made again; until then it says that it is being updated",
+        "fix what else is reported about it, and the page is made again; until then it says that it is being updated",
     );
     match part {
         Spoilt::Job(number) => problem.of_job(number),

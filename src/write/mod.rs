@@ -199,9 +199,9 @@ fn carry_out(plan: &mut Plan, old: &Record, out: &Path, record_file: &Path) -> R
 
 fn record_missing(out: &Path) -> Problem {
     let message =
-        format!("the record of what stands in `{}` is gone, so it was put together anew", out.display());
+        format!("the record of what is in `{}` is gone, so it was put together again", out.display());
     Problem::new(Code::RecordMissing, message)
-        .hint("pages that carry our mark were taken for ours; look whether anything old is left there")
+        .hint("pages that carry our mark were taken for ours; check whether anything old is left there")
 }
 
 /// Drafts that a pass left behind when it was cut short.
@@ -215,7 +215,7 @@ fn failed(error: FileError) -> Problems {
     let hint = match error.cause.kind() {
         io::ErrorKind::StorageFull => "the disk is full: make room, then run this again",
         io::ErrorKind::PermissionDenied => "give yourself the right to write there, then run this again",
-        _ => "when that is mended run this again: it goes on where it stopped",
+        _ => "when that is mended run this again: it picks up where it stopped",
     };
     let place = Location::file(error.path.display().to_string());
     Problems::from_iter([Problem::new(Code::OutputFailed, error.to_string()).at(place).hint(hint)])

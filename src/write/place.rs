@@ -19,8 +19,10 @@ pub fn check(out: &Path, shop: &Path) -> Result<(), Problem> {
         // By its name in the shop and by where a link there leads.
         for inner in [resolved(&folder), resolved(shop).join(folder.file_name().unwrap_or_default())] {
             if inner.starts_with(&out_real) || out_real.starts_with(&inner) {
-                let message =
-                    format!("the output folder `{}` and the {what} folder lie in each other", out.display());
+                let message = format!(
+                    "the output folder `{}` and the {what} folder are inside each other",
+                    out.display()
+                );
                 return Err(
                     Problem::new(Code::OutputTaken, message).hint("choose another folder with `--out`")
                 );

@@ -218,10 +218,10 @@ fn standing(at: &Path, path: &str, file: &SiteFile, digest: &Digest, old: &Recor
     let known = old.files.get(path);
     let Ok(facts) = fs::symlink_metadata(at) else { return Stands::Nothing };
     if facts.is_dir() {
-        return Stands::Foreign("a folder stands there");
+        return Stands::Foreign("a folder is there");
     }
     if facts.is_symlink() {
-        return Stands::Foreign("a link stands there");
+        return Stands::Foreign("a link is there");
     }
     let stamp = Stamp::of(&facts);
     let length = file.body.length();
@@ -251,8 +251,8 @@ fn blocked(out: &Path, path: &str) -> Option<&'static str> {
     let folders = path.match_indices('/').map(|(at, _)| &path[..at]);
     folders.filter_map(|folder| fs::symlink_metadata(out.join(folder)).ok()).find_map(|facts| {
         match (facts.is_symlink(), facts.is_dir()) {
-            (true, _) => Some("a link stands there"),
-            (false, false) => Some("a file stands where its folder has to be"),
+            (true, _) => Some("a link is there"),
+            (false, false) => Some("a file is where its folder has to be"),
             (false, true) => None,
         }
     })

@@ -48,7 +48,7 @@ fn may_lie(shop: &Path, path: &Path) -> Result<(), Problem> {
     // A site that was made into another folder.
     let in_site = place.ancestors().skip(1).any(|folder| folder.join("see").join("index.html").exists());
     if in_forbidden || in_site {
-        let message = format!("`{}` would lie where it does not belong or gets published", path.display());
+        let message = format!("`{}` would end up where it does not belong or gets published", path.display());
         let hint = "choose another place with `--out`; left out, it goes into the folder `print`";
         return Err(Problem::new(Code::OutputTaken, message).hint(hint));
     }

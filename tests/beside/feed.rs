@@ -35,7 +35,7 @@ fn its_news_are_those_of_the_page_the_newest_first() {
     shop.make(0);
     let feed = python(READ, &bytes(&shop, "26-077"));
     let want = [
-        ("2026-05-02", "It is ready"),
+        ("2026-05-02", "It’s ready"),
         ("2026-05-02", "Done: Dried"),
         // The day that the camera wrote.
         ("2026-05-04", "New photos"),

@@ -22,7 +22,7 @@ fn each_change_has_its_message_until_its_cause_is_gone() {
         drafts(&shop, &["26-077"])
     };
     let ready = with("");
-    assert!(ready.contains("It is ready to go home. Still to pay: $695.00."), "{ready}");
+    assert!(ready.contains("It’s ready to go home. Still to pay: $695.00."), "{ready}");
     assert!(ready.contains("https://hollow-ash.example/see/"), "{ready}");
     assert!(ready.contains("`told = 2026-05-20`"), "{ready}");
     let balance = with("told = 2026-05-18");
@@ -44,14 +44,14 @@ fn storage_is_announced_before_it_begins() {
         drafts(&shop, &["26-077"])
     };
     // Told on the 4th, 30 days of grace: June 3 is the last day, 14 days from May 20.
-    assert!(on("2026-05-04").contains("After June 3, 2026 storage is charged"), "{}", on("2026-05-04"));
+    assert!(on("2026-05-04").contains("After June 3, 2026 we charge storage"), "{}", on("2026-05-04"));
     assert!(!on("2026-05-05").contains("storage"));
     shop.file(
         JOB_FILE,
         JOB.replace("dried = 2026-05-02", "dried = 2026-04-10")
             .replace("[reached]", "told = 2026-04-11\n[reached]"),
     );
-    assert!(drafts(&shop, &["26-077"]).contains("Its free time ended on May 11, 2026"));
+    assert!(drafts(&shop, &["26-077"]).contains("Free storage ended May 11, 2026"));
 }
 
 #[test]
@@ -63,11 +63,11 @@ fn what_is_needed_and_what_came_back_is_told() {
          [reached]\nskinned = 2026-03-29\nhead-sent = 2026-04-06\nhead-back = 2026-05-12\n",
     );
     let told = drafts(&shop, &["26-078"]);
-    assert!(told.contains("since May 12, 2026 what was with the freeze-dryer is back"), "{told}");
+    assert!(told.contains("what was with the freeze-dryer came back May 12, 2026"), "{told}");
     let poseless = "customer = \"Bo Tarn\"\npiece = \"Hen\"\nroute = \"turkey-full\"\ntaken-in = 2026-03-28\n[reached]\nskinned = 2026-03-29\n";
     shop.file("content/jobs/26-078 Tarn hen/job.toml", poseless);
     let told = drafts(&shop, &["26-078"]);
-    assert!(told.contains("Hello Bo, ") && told.contains("which pose you would like"), "{told}");
+    assert!(told.contains("Hello Bo, ") && told.contains("which pose you’d like"), "{told}");
 }
 
 const PARSE: &str = r#"

@@ -21,7 +21,9 @@ fn the_whole_board_fits_a_narrow_terminal_and_is_plain_in_a_pipe() {
     let told = place.run(&["--shop", demo, "board"]).exits(0).tells_nothing().out();
     assert!(widest(&told) <= 80, "{told}");
     assert!(!told.contains('\u{1b}'), "no colour in a pipe");
-    for part in ["TO BE DONE NOW", "WAITS ON THE CUSTOMER", "AWAY", "RESTING", "READY, STILL HERE", "MONEY"] {
+    for part in
+        ["READY TO WORK ON", "WAITING ON THE CUSTOMER", "AWAY", "RESTING", "READY, STILL HERE", "MONEY"]
+    {
         assert!(told.contains(part), "{part}");
     }
     // The same content on the same day gives the same lines.

@@ -60,16 +60,8 @@ fn opened() -> Bench {
 fn three_pieces_come_in(bench: &Bench) {
     let day = "2026-05-04";
     let intake = |flags: &[&str]| bench.run(&[&["intake", "--as-of", day], flags].concat()).exits(0);
-    let common = [
-        "--address",
-        "3 Mill Road",
-        "--sex",
-        "male",
-        "--place",
-        "Tamarack County",
-        "--taken-on",
-        "2026-05-03",
-    ];
+    let common =
+        ["--address", "3 Mill Road", "--sex", "male", "--place", "Larrow County", "--taken-on", "2026-05-03"];
     let fenn = [
         "--customer",
         "Ada Fenn",
@@ -166,7 +158,7 @@ fn it_is_finished_told_and_collected(bench: &Bench) {
     bench.edit(FENN, "[[paid]]", "[[paid]]\non = 2026-08-25\namount = 347.50\n\n[[paid]]");
     let page = bench.page("2026-08-25", "26-001");
     assert!(
-        page.contains("You took it home on August 25, 2026") && page.contains("Everything is paid."),
+        page.contains("You took it home August 25, 2026") && page.contains("Everything is paid."),
         "{page}"
     );
     assert!(!page.contains("Dee"), "who came for it is nobody else's business");
@@ -190,9 +182,6 @@ fn the_register_is_printed(bench: &Bench) {
     assert_eq!([cell(2, 14), cell(2, 15)], ["", ""], "the duck is still here");
     for (path, bytes) in bench.shop.tree("s/public") {
         let text = String::from_utf8_lossy(&bytes);
-        assert!(
-            ["Fenn", "Mill Road", "T-1\"", "Tamarack County"].iter().all(|w| !text.contains(w)),
-            "{path}"
-        );
+        assert!(["Fenn", "Mill Road", "T-1\"", "Larrow County"].iter().all(|w| !text.contains(w)), "{path}");
     }
 }

@@ -98,7 +98,7 @@ fn what_is_missing_is_named_by_its_flag_where_nobody_can_be_asked() {
     let shop = shop();
     let before = shop.tree(".");
     let ran = shop.run(&["intake", "--as-of", TODAY, "--piece", "Hen"]).exits(2);
-    ran.tells("`--customer` and `--route` must be told").tells("Nothing was written.");
+    ran.tells("`--customer` and `--route` can’t be left out").tells("Nothing was written.");
     for (flags, told) in [
         (&["--route", "turkey-ful"][..], "did you mean `turkey-full`?"),
         (&["--pose", "half-strutt"], "did you mean `half-strut`?"),
@@ -168,7 +168,7 @@ fn without_a_web_address_the_piece_is_in_and_its_tag_waits() {
 fn talk() -> Value {
     json!([
         ["Customer", ""],
-        ["That has to be known", ""],
+        ["This can’t be blank", ""],
         ["Customer", "Una Brill"],
         ["Phone", "555-0190"],
         ["Address", "4 Ash Lane"],
@@ -185,7 +185,7 @@ fn talk() -> Value {
         ["Day of kill", "19 May"],
         ["2026-05-02", ""],
         ["Day of kill", "yesterday"],
-        ["Place of kill", "Tamarack County"],
+        ["Place of kill", "Larrow County"],
         ["Species", "Eastern wild turkey"],
         ["Sex", "male"],
         ["1  Turkey, full body, half strut: 695.00", ""],
@@ -210,7 +210,7 @@ fn talk() -> Value {
 /// Those of them that are asked and answered once each; what is only shown is typed nothing.
 fn typed(talk: &Value) -> Value {
     let shown_only =
-        ["That has", "did you", "2  turkey", "1  half", "2026-05-02", "1  Turkey", "no number", "26-043 is"];
+        ["This can", "did you", "2  turkey", "1  half", "2026-05-02", "1  Turkey", "no number", "26-043 is"];
     let steps = talk.as_array().unwrap().iter();
     let real = steps.filter(|s| !shown_only.iter().any(|only| s[0].as_str().unwrap().starts_with(only)));
     real.cloned().collect()
@@ -238,7 +238,7 @@ fn a_real_terminal_asks_in_the_order_of_the_counter() {
     let shown = ended["shown"].as_str().unwrap();
     // What answers a slip stands in between.
     for what in
-        ["That has to be known", "did you mean `turkey-full`?", "did you mean `half-strut`?", "no number"]
+        ["This can’t be blank", "did you mean `turkey-full`?", "did you mean `half-strut`?", "no number"]
     {
         assert!(shown.contains(what), "no {what} in {shown}");
     }
@@ -250,7 +250,7 @@ fn a_real_terminal_asks_in_the_order_of_the_counter() {
     for line in [
         "customer   = \"Una Brill\"",
         "taken-on   = 2026-05-19",
-        "place      = \"Tamarack County\"",
+        "place      = \"Larrow County\"",
         "pose       = \"half-strut\"",
         "count      = 12",
         "what       = \"Crate\"",

@@ -40,7 +40,7 @@ fn the_list_says_what_goes_what_stays_and_why() {
     let html = std::fs::read_to_string(&page).unwrap();
     assert_eq!(faults(&page), [""; 0]);
     for what in
-        ["Half strut", "my own way", "waits for the pose", "26-042", "June 1, 2026", "differ by state"]
+        ["Half strut", "my own way", "waiting for the pose", "26-042", "June 1, 2026", "differ by state"]
     {
         assert!(html.contains(what), "no {what}");
     }

@@ -28,7 +28,7 @@ permit   = "S-1"
 hunter   = "Dee Quill"
 signed   = 2026-04-30
 taken-on = 2026-04-29
-place    = "Tamarack County"
+place    = "Larrow County"
 species  = "Mallard"
 sex      = "male"
 licence  = "TH-1"
@@ -59,7 +59,7 @@ fn entries_are_read_by_python_and_by_a_spreadsheet_and_none_acts() {
         "F-77",
         "S-1",
         "2026-04-29",
-        "Tamarack County",
+        "Larrow County",
         "Dee Quill",
         "TH-1",
         "2026-05-10",
@@ -93,10 +93,14 @@ fn gaps_come_first_and_the_page_says_that_the_owners_state_governs() {
     let html = std::fs::read_to_string(&page).unwrap();
     assert_eq!(faults(&page), [""; 0]);
     let (gaps, entries) = html.split_once("<h2>3 entries</h2>").expect("three entries");
-    assert!(gaps.contains("26-078") && gaps.contains("needs mending"), "{gaps}");
+    assert!(gaps.contains("26-078") && gaps.contains("needs fixing"), "{gaps}");
     assert!(gaps.contains("<b>26-041</b> address, species and sex"), "{gaps}");
     assert!(!gaps.contains("<b>26-077</b>"), "nothing is missing there");
-    assert!(html.contains("own state") && entries.contains("Ada Fenn") && entries.contains("555-0117"));
+    assert!(
+        html.contains("Your state, your licenses")
+            && entries.contains("Ada Fenn")
+            && entries.contains("555-0117")
+    );
     for paper in ["letter", "a4"] {
         shop.run(&["register", "--paper", paper, "--as-of", TODAY]).exits(1);
         let into = tempfile::tempdir().unwrap();

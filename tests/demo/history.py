@@ -377,7 +377,7 @@ def payments(shop, job, lines, told, fetched):
 def tag(job):
     """What stands in the register. Invented, as everything here."""
     kind = {"turkey-full": "T", "turkey-fan": "T", "bear-rug": "B", "duck": "WF-", "fish": ""}.get(job.route, "D")
-    place_ = job.rng.choice(("Tamarack County", "Tamarack County", "Quillet County", "Sedge County"))
+    place_ = job.rng.choice(("Larrow County", "Larrow County", "Quillet County", "Sedge County"))
     days = {"turkey-full": (0, 2), "duck": (0, 2), "fish": (0, 1), "skull": (3, 30)}.get(job.route, (0, 2))
     on = job.taken - DAY * job.rng.randint(*days)
     if job.route.startswith("turkey") and job.taken.month > 5:  # kept in the customer's own freezer since the spring
@@ -393,7 +393,7 @@ def tag(job):
     lines.append(("species", f'"{species}"'))
     if kind:
         lines.append(("sex", '"female"' if job.route == "bear-rug" and job.rng.random() < 0.4 else '"male"'))
-    lines.append(("licence", f'"{"TF" if not kind else "TH"}-{job.rng.randint(100000, 149999)}"'))
+    lines.append(("license", f'"{"TF" if not kind else "TH"}-{job.rng.randint(100000, 149999)}"'))
     return lines
 
 

@@ -28,28 +28,28 @@ PHONES = {  # invented
 }
 
 # Master, number of the job, folder in it ("" = loose), name of the file, taken at (local time), orientation, phone.
-# A name of "IMG" or "PXL" becomes a camera's name of that shape.
+# The name "IMG" becomes a camera's name.
 JOBS = [
     ("work-turkey-intake", "26-041", "", "IMG", "2026-04-28 17:15:02", 6, "a"),
     ("work-turkey-washed", "26-021", "4 washed", "IMG", "2026-06-09 19:41:37", 1, "a"),
     ("work-turkey-form", "26-021", "", "the form, ready for him.jpg", "2026-06-10 18:22:05", 8, "a"),
     ("work-turkey-head-back", "25-038", "2 head-back", "IMG", "2025-12-19 16:05:44", 3, "a"),
     ("work-turkey-mounted-2", "25-038", "5 mounted", "wings taped.jpg", "2026-05-23 12:18:49", 6, "a"),
-    ("work-turkey-mounted", "25-034", "5 mounted", "PXL", "2026-02-21 11:32:10", 1, "b"),
+    ("work-turkey-mounted", "25-034", "5 mounted", "IMG", "2026-02-21 11:32:10", 1, "b"),
     ("work-turkey-painted", "25-034", "9 painted", "IMG", "2026-04-04 10:27:19", 8, "a"),
     ("work-turkey-finished", "25-034", "10 finished", "by the window.jpg", "2026-04-28 18:40:00", 6, "a"),
     ("work-fan-pinned", "26-044", "2 pinned", "IMG", "2026-06-02 19:02:58", 3, "a"),
-    ("work-fan-finished", "26-028", "4 finished", "PXL", "2026-05-30 11:49:21", 1, "b"),
+    ("work-fan-finished", "26-028", "4 finished", "IMG", "2026-05-30 11:49:21", 1, "b"),
     ("work-deer-cape", "25-071", "4 hide-back", "back and soft.jpg", "2026-04-30 18:11:30", 1, "a"),
     ("work-deer-form", "25-067", "5 antlers-set", "IMG", "2026-05-07 20:04:12", 6, "a"),
     ("work-deer-mounted", "25-067", "6 mounted", "IMG", "2026-05-16 12:21:53", 1, "a"),
     # Taken at a quarter past eight in the evening: the name of this shape counts in universal time and says the next day.
-    ("work-deer-dried", "25-067", "7 dried", "PXL", "2026-06-04 20:15:12", 8, "b"),
+    ("work-deer-dried", "25-067", "7 dried", "IMG", "2026-06-04 20:15:12", 8, "b"),
     ("work-deer-finished", "25-060", "9 finished", "IMG", "2026-05-16 11:05:27", 6, "a"),
     ("work-skull-whitened", "26-003", "4 whitened", "IMG", "2026-05-28 19:33:08", 1, "a"),
     ("work-skull-finished", "26-008", "6 finished", "IMG", None, 3, "a"),
     ("work-rug-salted", "26-057", "3 salted", "show salted.jpg", "2026-06-13 10:12:40", 6, "a"),
-    ("work-rug-stretched", "25-058", "7 stretched", "PXL", "2026-06-06 12:44:16", 1, "b"),
+    ("work-rug-stretched", "25-058", "7 stretched", "IMG", "2026-06-06 12:44:16", 1, "b"),
     ("work-rug-finished", "25-042", "10 finished", "IMG", None, 1, "a"),
     ("work-duck-mounted", "25-074", "4 mounted", "IMG", "2026-06-03 19:20:31", 6, "a"),
     ("work-duck-finished", "25-083", "7 finished", "IMG", "2026-06-11 19:05:55", 8, "a"),
@@ -102,10 +102,8 @@ def summer(at):
     return begins <= at < ends
 
 
-def camera_name(shape, at, hours):
-    """A file name as cameras make them: IMG in local time, PXL in universal time with milliseconds."""
-    if shape == "PXL":
-        return (at - timedelta(hours=hours)).strftime("PXL_%Y%m%d_%H%M%S") + f"{at.second * 13 % 1000:03}.jpg"
+def camera_name(at):
+    """A file name as many cameras make them, in local time."""
     return at.strftime("IMG_%Y%m%d_%H%M%S.jpg")
 
 
@@ -172,8 +170,8 @@ def plan():
     for master, number, sub, name, at, orientation, phone in JOBS:
         folder = job_folder(number)
         at = datetime.fromisoformat(at) if at else finished_on(folder)
-        if name in ("IMG", "PXL"):
-            name = camera_name(name, at, -4 if summer(at) else -5)
+        if name == "IMG":
+            name = camera_name(at)
         yield master, folder / sub / name, at, orientation, phone
     for master, pose, name, at, orientation, phone in SHOWROOM:
         yield master, CONTENT / "showroom" / pose / name, datetime.fromisoformat(at), orientation, phone
@@ -196,7 +194,7 @@ def place_hidden(masters):
             part = picture.convert("RGB").crop((int(wide * left), int(high * top), int(wide * right), int(high * bottom)))
         rough = folder / "crop.tmp"
         part.save(rough, "JPEG", quality=80)
-        target = folder / sub / (camera_name(name, at, -4) if name == "IMG" else name)
+        target = folder / sub / (camera_name(at) if name == "IMG" else name)
         place(rough, target, at, 1, "a")
         rough.unlink()
         placed.append(target)

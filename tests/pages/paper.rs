@@ -31,14 +31,14 @@ fn a_private_page_on_paper_is_a_receipt_on_one_sheet() {
         assert_eq!(sheets.len(), 1, "{stage}: {} sheets: {sheets:?}", sheets.len());
         // Who, for which piece, what for, what was paid and when, what is left.
         let has = |part: &str| assert!(sheets[0].contains(part), "{stage}: no `{part}` in {}", sheets[0]);
-        for part in ["Plume & Tamarack", "14 Sawpit Lane", "Job", "In all", "Paid, ", "$", "20"] {
+        for part in ["Plume & Tamarack", "14 Sawpit Lane", "Job", "Total", "Paid, ", "$", "20"] {
             has(part);
         }
         has(if stage == "collected" { "paid" } else { "Still to pay" });
         let number = made.text(path).split("<dd>").nth(1).unwrap().split('<').next().unwrap();
         has(number);
         // What is of no use on paper.
-        for part in ["How far along", "Send a text", "Put it into your calendar"] {
+        for part in ["How far along", "Send a text", "Add to calendar"] {
             assert!(!sheets[0].contains(part), "{stage}: `{part}` in {}", sheets[0]);
         }
     }

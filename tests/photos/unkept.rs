@@ -13,7 +13,7 @@ fn a_full_disk_is_one_problem_and_no_bad_photo() {
         .make(1)
         .tells("(photo-cache)")
         .tells("the photo is good")
-        .tells("and so it is with 1 more photo")
+        .tells("the same goes for 1 more photo")
         .err();
     assert!(!told.contains("bad-photo") && told.matches("(photo-cache)").count() == 1, "{told}");
 }

@@ -312,7 +312,7 @@ fn job(write: Write<'_>, number: &str, name: &str, piece: &str, route: &str, tak
         place: Some("CANARY-place".into()),
         species: Some("CANARY-species".into()),
         sex: Some("CANARY-sex".into()),
-        licence: Some("CANARY-licence".into()),
+        license: Some("CANARY-licence".into()),
     };
     let facts = PrivateFacts {
         collected_by: None,

@@ -62,7 +62,7 @@ fn the_list_of_an_animal_stays_when_its_only_pose_needs_mending() {
         assert!(own(&found) || site.files.contains_key(&found), "{address}");
     }
     let list = text(&site, "showroom/deer/index.html");
-    assert!(texts(&list, "main").concat().contains("There is nothing to show here just now."), "{list}");
+    assert!(texts(&list, "main").concat().contains("There’s nothing to show here right now."), "{list}");
     // Nobody is led to an empty list, or to a page that may never have been there.
     assert_eq!(texts(&text(&site, "showroom/index.html"), "h2 a"), ["Turkey"]);
     let to_deer = pages(&site).into_iter().filter(|(path, html)| {

@@ -174,13 +174,13 @@ fn the_private_page_answers_in_order() {
             "Do you need something from me?",
             "Is it done?",
             "When will it be done?",
-            "What is happening now, and is that normal?",
+            "What’s happening now, and is that normal?",
             "How far along is it?",
             "Photos",
             "What did I choose, and until when can I change it?",
             "What do I owe, and how can I pay?",
-            "How do I collect it?",
-            "How do I look after it?",
+            "How do I pick it up?",
+            "How do I care for it?",
         ]
     );
 }
@@ -190,7 +190,7 @@ fn what_holds_a_job_up_is_asked_for_with_one_tap() {
     let (site, _) = made(&example::plain());
     let html = text(&site, &private("b"));
     let said = words(&html);
-    assert!(said.contains("The deposit for this piece is $388.35. Still to be paid: $288.35."), "{said}");
+    assert!(said.contains("The deposit for this piece is $388.35. Still to pay: $288.35."), "{said}");
     assert!(said.contains("harvest tag"), "{said}");
     assert!(html.contains("tel:5550142"), "{html}");
     // RFC 5724, section 2.2: the text of a message is percent-encoded in `body`.
@@ -205,7 +205,7 @@ fn what_holds_a_job_up_is_asked_for_with_one_tap() {
         "{html}"
     );
     let quiet = words(&text(&site, &private("c")));
-    assert!(quiet.contains("No. There is nothing that you have to do now."), "{quiet}");
+    assert!(quiet.contains("No. There’s nothing you have to do right now."), "{quiet}");
 }
 
 #[test]
@@ -214,19 +214,19 @@ fn the_page_says_what_goes_on_and_how_far_it_is() {
     let away = words(&text(&site, &private("a")));
     for part in [
         "Away",
-        "It is with the freeze-dryer now.",
-        "Since May 4, 2026. It may still take until around October 1, 2026, and that is normal.",
+        "It’s with the freeze-dryer now.",
+        "Since May 4, 2026. It may still take until around October 1, 2026, and that’s normal.",
         "Skinned done by May 2, 2026",
         "Head back with the freeze-dryer since May 4, 2026",
-        "Mounted to come begins after: head back and washed",
+        "Mounted to come starts after: head back and washed",
         "2 of 7 steps are done.",
-        "We cannot give you a date yet",
+        "We can’t give you a date yet",
         "As it came in",
         "Half strut",
         "28 in wide, 32 high, 32 deep",
         "12 × $4.25",
         "Second bird April 28, 2026−$15.00",
-        "In all$776.69",
+        "Total$776.69",
         "Paid, check April 28, 2026−$400.00",
         "Still to pay$376.69",
         "Read more: Care of a mount",
@@ -247,13 +247,12 @@ fn the_page_says_what_goes_on_and_how_far_it_is() {
     }
     let ready = words(&text(&site, &private("e")));
     assert!(
-        ready.contains("Ready")
-            && ready.contains("It can stay here until September 19, 2026 without a charge."),
+        ready.contains("Ready") && ready.contains("It can stay here until September 19, 2026 for free."),
         "{ready}"
     );
     let closing = words(&text(&site, &private("f")));
     assert!(
-        closing.contains("Thank you") && closing.contains("This page stays until November 6, 2026."),
+        closing.contains("Thank you") && closing.contains("This page stays up until November 6, 2026."),
         "{closing}"
     );
 }
@@ -471,8 +470,9 @@ fn dates_are_shown_as_soon_as_they_can_be_named() {
     let window = Window { soonest: day("2027-01-02"), likely: day("2027-03-04"), latest: day("2027-06-05") };
     example.worked.windows[0].window = Some(window);
     let said = words(&text(&made(&example).0, "index.html"));
-    let wanted = "most likely early March 2027 soonest early January 2027, at the latest early June 2027";
-    assert!(said.contains(wanted) && said.contains("no date can be named yet"), "{said}");
+    let wanted =
+        "most likely early March 2027 early January 2027 at the soonest, early June 2027 at the latest";
+    assert!(said.contains(wanted) && said.contains("no date yet"), "{said}");
 }
 
 #[test]

@@ -27,7 +27,7 @@ fn tag(example: &Example, letter: &str) -> String {
 fn work_stands_still_only_where_all_of_it_does() {
     let mut example = example::plain();
     let said = section(&example, "b", "need");
-    assert!(said.contains("Work stands still until we have this:"), "{said}");
+    assert!(said.contains("Work has stopped until we have this:"), "{said}");
     // The bird is washed and can be worked on, and only its head waits for the pose.
     let job = &mut example.worked.jobs[1];
     job.stage = Stage::AtBench;
@@ -44,10 +44,10 @@ fn work_stands_still_only_where_all_of_it_does() {
     job.steps[1].missing = vec!["pose".into()];
     job.steps[2].state = StepState::Open { since };
     let said = section(&example, "b", "need");
-    assert!(said.contains("A step waits for this, while the rest can go on:"), "{said}");
-    assert!(said.contains("Needed for this step: Head back."), "{said}");
-    assert!(!said.contains("stands still") && !said.contains("before we can go on"), "{said}");
-    assert!(section(&example, "b", "done").contains("Work on it is under way."));
+    assert!(said.contains("One step is waiting for this. The rest can go on:"), "{said}");
+    assert!(said.contains("We need it for this step: Head back."), "{said}");
+    assert!(!said.contains("has stopped") && !said.contains("before we can go on"), "{said}");
+    assert!(section(&example, "b", "done").contains("We’re working on it."));
 }
 
 #[test]
@@ -57,7 +57,7 @@ fn what_comes_first_is_not_what_waits_for_the_customer() {
     job.steps[1].state = StepState::Held { since: day("2026-09-01") };
     job.steps[1].missing = vec!["form".into()];
     let said = section(&example, "c", "now");
-    assert!(said.contains("What comes first: Cleaned.") && !said.contains("first: Degreased"), "{said}");
+    assert!(said.contains("Up first: Cleaned.") && !said.contains("first: Degreased"), "{said}");
 }
 
 #[test]
@@ -67,9 +67,9 @@ fn a_day_of_return_is_named_until_it_is_past() {
         example.worked.today = day(today);
         section(&example, "a", "now")
     };
-    let likely = "Expected back: Sunday, August 2, at the latest around October 1, 2026.";
-    let late = "It may still take until around October 1, 2026, and that is normal.";
-    let over = "It has been away longer than usual.";
+    let likely = "Expected back: Sunday, August 2, or around October 1, 2026 at the latest.";
+    let late = "It may still take until around October 1, 2026, and that’s normal.";
+    let over = "It’s been away longer than usual.";
     for (today, want) in
         [("2026-08-02", likely), ("2026-08-03", late), ("2026-10-01", late), ("2026-10-02", over)]
     {
@@ -99,10 +99,10 @@ fn the_free_time_is_over_on_the_day_after_its_last() {
         example.worked.today = day(today);
         section(&example, "e", "collect")
     };
-    assert!(on("2026-09-19").contains("It can stay here until September 19, 2026 without a charge."));
+    assert!(on("2026-09-19").contains("It can stay here until September 19, 2026 for free."));
     // No line of storage is needed to tell it.
     let said = on("2026-09-20");
-    assert!(said.contains("Its free time here ended on September 19, 2026."), "{said}");
+    assert!(said.contains("Free storage ended September 19, 2026."), "{said}");
     assert!(!said.contains("It can stay here"), "{said}");
 }
 

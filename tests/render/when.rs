@@ -37,10 +37,7 @@ fn words_are_no_more_exact_than_what_is_known() {
     ] {
         let said = when(&dated(likely, reason()));
         assert!(said.contains(told), "{likely}: {said}");
-        assert!(
-            said.contains("This is an estimate, not a promise. Last reckoned on September 14, 2026"),
-            "{said}"
-        );
+        assert!(said.contains("This is an estimate, not a promise. Updated September 14, 2026"), "{said}");
     }
     let mut example = dated("2027-01-14", reason());
     let window = Window { soonest: day("2027-03-21"), likely: day("2027-03-25"), latest: day("2027-03-31") };
@@ -63,21 +60,22 @@ fn the_reason_is_a_sentence() {
     let partner = example::plain().shop.partners["freeze-dryer"].name.clone();
     let said = when(&dated("2027-01-14", own));
     for part in [
-        "About 38 bench hours stand before yours. The bench gets through about 9 such hours in a usual week.",
+        "There are about 38 hours of bench work ahead of yours. In a usual week we get about 9 hours of it done.",
         &format!("Expected back from {partner}: the week of October 5, 2026."),
-        "4 pieces are before yours in line, by the months they came in: 3 from February 2026 and 1 from April 2026.",
+        "4 pieces are ahead of yours in line, by the month they came in: 3 from February 2026 and 1 from April 2026.",
     ] {
         assert!(said.contains(part), "no `{part}` in {said}");
     }
     let clear = Reason { hours_before: Minutes(20), months_before: vec![], ..reason() };
-    assert!(when(&dated("2027-01-14", clear)).contains("Nothing stands before it at the bench."));
+    assert!(when(&dated("2027-01-14", clear)).contains("Nothing is ahead of it at the bench."));
     let over = Reason { hours_own: Minutes(0), ..reason() };
     let said = when(&dated("2027-01-14", over));
-    assert!(said.contains("The work at the bench is done.") && !said.contains("before yours"), "{said}");
+    assert!(said.contains("The bench work is done.") && !said.contains("ahead of yours"), "{said}");
     let one = Reason { hours_before: Minutes(60), months_before: vec![(day("2026-02-01"), 1)], ..reason() };
     let said = when(&dated("2027-01-14", one));
     assert!(
-        said.contains("About 1 bench hour stands before yours.") && said.contains(": 1 from February 2026.")
+        said.contains("There’s about 1 hour of bench work ahead of yours.")
+            && said.contains(": 1 from February 2026.")
     );
     let long =
         Reason { months_before: (1..=9).map(|m| (Day::new(2026, m, 1).unwrap(), 2)).collect(), ..reason() };
@@ -100,7 +98,7 @@ fn what_moved_it_is_told_with_its_cause() {
                 Some(40) => "has moved about 6 weeks later: ",
                 Some(-7) => "has moved 7 days earlier: ",
                 Some(_) => "has moved about 2 weeks earlier: ",
-                None => "this has stayed about where it was.",
+                None => "this has stayed about the same.",
             };
             assert!(said.contains("Since August 17, 2026") && said.contains(told), "{by:?} {days:?}: {said}");
         }
@@ -118,27 +116,28 @@ fn open_gates_tell_how_long_they_can_stay_open() {
     let window = Window { soonest: likely.minus(4), likely, latest: likely.plus(30) };
     job.outlook = Outlook::Expected { window, reason: reason(), last_days };
     let said = section(&example, "b", "need");
-    let later = "Your choice of a pose: See the poses in the showroom (by October 2, 2026, so that the likely date can stay)";
-    assert!(said.contains("From today on, each day without it can move the likely date."), "{said}");
+    let later =
+        "Your choice of a pose: See the poses in the showroom (by October 2, 2026, to keep your date)";
+    assert!(said.contains("From today on, each day without it can push your date back."), "{said}");
     assert!(said.contains(later), "{said}");
     let said = section(&example, "b", "chose");
-    assert!(said.contains("If you choose by October 2, 2026, the likely date can stay."), "{said}");
+    assert!(said.contains("If you choose by October 2, 2026, your date won’t change."), "{said}");
     let route = example.shop.routes.get_mut("turkey-full").unwrap();
     route.steps[1].needs.push("pose".to_owned());
     example.worked.jobs[1].gates.retain(|gate| gate.name != "pose");
-    assert!(section(&example, "b", "chose").contains("The step that it decides has begun."));
+    assert!(section(&example, "b", "chose").contains("We’ve already started the step that depends on it."));
 }
 
 #[test]
 fn what_cannot_be_estimated_says_what_is_missing() {
     for (why, told) in [
-        (NoWindow::BenchHours, "What is missing: the hours at our bench are not planned yet."),
-        (NoWindow::TooFar, "What is missing: enough hours at our bench."),
+        (NoWindow::BenchHours, "What’s missing: we haven’t planned our bench hours yet."),
+        (NoWindow::TooFar, "What’s missing: enough hours at our bench."),
     ] {
         let mut example = example::plain();
         example.worked.jobs[2].outlook = Outlook::Unknown(why);
         let said = when(&example);
-        assert!(said.contains("We cannot give you a date yet") && said.contains(told), "{said}");
+        assert!(said.contains("We can’t give you a date yet") && said.contains(told), "{said}");
     }
 }
 
@@ -148,7 +147,6 @@ fn the_front_page_tells_how_past_windows_held_where_the_owner_asks_for_it() {
     let front = |example: &Example| text(&made(example).0, "index.html");
     assert!(!front(&example).contains("Of our last"));
     example.worked.past = Some(PastHeld { pieces: 80, held: 66, days_before: 91 });
-    let wanted =
-        "Of our last 80 pieces, 66 were ready inside the window that we had given three months before.";
+    let wanted = "Of our last 80 pieces, 66 were ready within the dates we gave three months before.";
     assert!(front(&example).contains(wanted));
 }

@@ -9,7 +9,7 @@ fn public() -> Public {
             "555-0100",
             "bench@hollow-ash.example",
             "14 Sawpit Lane",
-            "Nettle Ford, Tamarack County",
+            "Nettle Ford, Larrow County",
         ]
         .into_iter(),
     )
@@ -86,7 +86,7 @@ fn what_is_said_by_chance_is_not_caught() {
         "spurs 1 3/16, 1 2/16",
         "We will preen over it, and from the right side nobody will ever know.",
         "Plaque, tamarack",
-        "from Tamarack County",
+        "from Larrow County",
         "call us at 555-0100",
         "write to bench@hollow-ash.example",
         "a quillback carpsucker",

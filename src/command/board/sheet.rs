@@ -15,13 +15,13 @@ pub fn whole(view: &BoardView) -> String {
         out.push_str(&folded(&format!("Needs mending, on none of the lists: {}.", numbers.join(", ")), ""));
     }
     bench(&mut out, view);
-    section(&mut out, "Waits on the customer", &view.waits, wait);
-    section(&mut out, "Waits on the shop", &view.own_waits, wait);
+    section(&mut out, "Waiting on the customer", &view.waits, wait);
+    section(&mut out, "Waiting on the shop", &view.own_waits, wait);
     section(&mut out, "For the next parcel", &view.parcels, parcel);
     section(&mut out, "Away", &view.away, away);
     section(&mut out, "Resting", &view.rests, rest);
     section(&mut out, "Ready, still here", &view.ready, ready);
-    section(&mut out, "Owed, on what went home", &view.owed, owed);
+    section(&mut out, "Owed on what went home", &view.owed, owed);
     money(&mut out, &view.sums);
     load(&mut out, view);
     out
@@ -29,7 +29,7 @@ pub fn whole(view: &BoardView) -> String {
 
 fn bench(out: &mut String, view: &BoardView) {
     let all = format!("{}, {} h", count(view.turns, "piece"), view.hours);
-    out.push_str(&format!("\n{}\n", heading("TO BE DONE NOW, BY THE STEP IT LEADS TO", &all)));
+    out.push_str(&format!("\n{}\n", heading("READY TO WORK ON, BY THE STEP IT LEADS TO", &all)));
     for kind in &view.bench {
         let sum = format!("{}, {} h", count(kind.turns.len(), "piece"), kind.hours);
         let name = heading(&format!("  {}", kind.step.to_uppercase()), &sum);
@@ -67,8 +67,8 @@ fn wait(row: &Row) -> String {
     let gates = row.gates.as_deref().unwrap_or_default();
     let cost = match (&row.by, row.costs) {
         (_, true) => ", every day counts now".to_owned(),
-        (Some(by), false) => format!(", costs nothing until {}", by.short),
-        (None, false) if row.blocking => ", stands still for it".to_owned(),
+        (Some(by), false) => format!(", no hurry until {}", by.short),
+        (None, false) if row.blocking => ", stopped until then".to_owned(),
         (None, false) => String::new(),
     };
     format!("{gates}, before \"{}\"{cost}", row.step)
@@ -132,18 +132,18 @@ fn money(out: &mut String, sums: &SumsView) {
     let mut line = |what: &str, amount: &str| {
         out.push_str(&format!("  {} {amount:>14}\n", cell(what, 50)));
     };
-    line("Due now, on what is ready", &sums.due_now);
+    line("Due now on what’s ready", &sums.due_now);
     if let Some(owed) = &sums.owed {
-        line("Owed, on what went home", owed);
+        line("Owed on what went home", owed);
     }
-    line("To come, on what is not ready", &sums.due_later);
-    line("Paid on unfinished pieces, held", &sums.held);
+    line("To come on what isn’t ready", &sums.due_later);
+    line("Paid on unfinished pieces", &sums.held);
     if let Some(missing) = &sums.deposits_missing {
         line(&format!("Deposits missing, {}", count(sums.without_deposit, "piece")), missing);
     }
     if sums.past_grace > 0 {
         let fee = sums.storage.as_deref().unwrap_or("no fee");
-        line(&format!("Storage past the grace, {}", count(sums.past_grace, "piece")), fee);
+        line(&format!("Past free storage, {}", count(sums.past_grace, "piece")), fee);
     }
     if let Some(owed) = &sums.owed_back {
         line("The shop owes customers", owed);
@@ -167,8 +167,8 @@ fn load(out: &mut String, view: &BoardView) {
         out.push('\n');
     }
     let room = match &load.room {
-        Some(day) => format!("The first week with a fifth of its hours free begins on {}.", day.long),
+        Some(day) => format!("The first week with a fifth of its hours free starts {}.", day.long),
         None => format!("None of the {} has a fifth of its hours free.", count(load.weeks.len(), "week")),
     };
-    out.push_str(&folded(&format!("{room} Only what is here today is counted."), "  "));
+    out.push_str(&folded(&format!("{room} This counts only what’s here today."), "  "));
 }

@@ -44,7 +44,7 @@ pub struct TagAnswers {
     pub place: Option<String>,
     pub species: Option<String>,
     pub sex: Option<String>,
-    pub licence: Option<String>,
+    pub license: Option<String>,
 }
 
 /// A line that is charged.
@@ -208,7 +208,7 @@ impl Answers {
         line(text, "species", quote(&tag.species), "\"…\"", "");
         line(text, "sex", quote(&tag.sex), "\"male\"", "");
         line(text, "hunter", quote(&tag.hunter), "\"…\"", "   # who took it, if not the customer");
-        line(text, "licence", quote(&tag.licence), "\"…\"", "");
+        line(text, "license", quote(&tag.license), "\"…\"", "");
     }
 }
 

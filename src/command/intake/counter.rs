@@ -132,14 +132,14 @@ impl<'a, R: BufRead> Counter<'a, R> {
             (RegisterField::Place, &flags.place, "Place of kill: county and state"),
             (RegisterField::Species, &flags.species, "Species, for the register"),
             (RegisterField::Sex, &flags.sex, "Sex"),
-            (RegisterField::Licence, &flags.licence, "Licence"),
+            (RegisterField::License, &flags.license, "License"),
         ] {
             let answer = if self.asks_for(field) { self.asked(flag, question)? } else { flag.clone() };
             match field {
                 RegisterField::Place => answers.tag.place = answer,
                 RegisterField::Species => answers.tag.species = answer,
                 RegisterField::Sex => answers.tag.sex = answer,
-                _ => answers.tag.licence = answer,
+                _ => answers.tag.license = answer,
             }
         }
         Ok(())
@@ -331,7 +331,7 @@ fn no_answer(missing: &[&str]) -> Problem {
     let flags: Vec<String> = missing.iter().map(|flag| ticked(flag)).collect();
     Problem::new(
         Code::NoAnswer,
-        format!("{} must be told, and nobody is at the terminal to ask", list(&flags, "and")),
+        format!("{} can’t be left out, because nobody is at the terminal to ask", list(&flags, "and")),
     )
     .hint("add the flags, or run it in a terminal, where it asks; `benchlight intake --help` lists them")
 }

@@ -68,7 +68,7 @@ pub struct Flags {
     pub place: Option<String>,
     pub species: Option<String>,
     pub sex: Option<String>,
-    pub licence: Option<String>,
+    pub license: Option<String>,
     pub charges: Vec<String>,
     pub paid: Option<String>,
     pub how: Option<String>,

@@ -38,7 +38,7 @@ fn made(shop: &Path) -> Result<Outcome, Problems> {
     let lock = lock.map_err(|busy| Problems::from_iter([busy]))?;
     let old = changed(shop).map_err(|problem| Problems::from_iter([problem]))?;
     drop(lock);
-    say("A new key lies in content/shop.key. The address of every private page changes with it.");
+    say("The new key is in content/shop.key. The address of every private page changes with it.");
     if let Some(old) = &old {
         say(&format!(
             "The old key is kept as {old}. If this was a mistake, put it back in the place of the new one"
@@ -124,7 +124,7 @@ fn what_follows(shop: &Path, old: Option<&str>) -> Outcome {
         Err(problems) => {
             tell_problems(&problems);
             say(
-                "  4. When what is told above is mended, print a new hang tag for every piece: `benchlight tag JOB`.",
+                "  4. When everything listed above is mended, print a new hang tag for every piece: `benchlight tag JOB`.",
             );
             outcome = Outcome::Mending;
         }

@@ -110,7 +110,7 @@ impl Opener<'_> {
                 Err(Lost::Told(fault)) => return Err(fault),
                 Err(Lost::Gone) if helper.was_silent() => {
                     helper.end();
-                    return Err(PhotoFault::Damaged("opening it takes for ever".to_owned()));
+                    return Err(PhotoFault::Damaged("it takes too long to open".to_owned()));
                 }
                 Err(Lost::Gone) => helper.end(),
             }

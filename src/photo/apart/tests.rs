@@ -37,7 +37,7 @@ fn a_helper_that_ends_or_answers_nonsense_costs_one_photo() {
 fn a_helper_that_is_silent_is_ended() {
     for script in ["sleep 1000", "cat >/dev/null & sleep 1000", "exec sleep 1000"] {
         let told = fault(script);
-        assert_eq!(told, PhotoFault::Damaged("opening it takes for ever".to_owned()), "{script}");
+        assert_eq!(told, PhotoFault::Damaged("it takes too long to open".to_owned()), "{script}");
     }
 }
 

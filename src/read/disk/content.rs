@@ -28,7 +28,7 @@ impl<'a> Content<'a> {
         let home = fs::canonicalize(root.join("content")).ok().filter(|home| home.is_dir());
         let home = home.ok_or_else(|| {
             Problem::new(Code::NotAShop, "there is no folder `content` here")
-                .hint("name the folder that holds `content`, or lay out a new shop with `benchlight open`")
+                .hint("name the folder that holds `content`, or start a new shop with `benchlight open`")
         })?;
         Ok(Content { home: Home::new(home, root), look, drafts: &[] })
     }

@@ -59,7 +59,7 @@ pub(in crate::read) fn source_of(mut bytes: Vec<u8>, file: &str) -> Result<Sourc
             // Up to the first bad byte the two texts are the same, so its place is the same as well.
             let shown = Source::new(file, String::from_utf8_lossy(error.as_bytes()));
             let problem = Problem::new(Code::NotText, "a letter here is not saved as plain text")
-                .hint("save the file again as plain text (UTF-8), then type this letter anew");
+                .hint("save the file again as plain text (UTF-8), then type this letter again");
             Err(problem.at(shown.place(&(at..at + '\u{fffd}'.len_utf8()))))
         }
     }

@@ -213,7 +213,7 @@ fn have(root: &Table<'_>, route: Option<&Route>) -> BTreeMap<String, DatedFact> 
     });
     for value in table.all() {
         if let Some((_, hint)) = MET_ELSEWHERE.iter().find(|(gate, _)| *gate == value.key) {
-            let message = format!("{} is not told here", ticked(value.key));
+            let message = format!("{} does not go here", ticked(value.key));
             let problem = table.sheet.problem(Code::UnknownGate, &value.key_span, message);
             table.sheet.tell(problem.hint(*hint));
         } else if gates.as_ref().is_none_or(|gates| gates.contains(value.key)) {
@@ -231,6 +231,9 @@ fn have(root: &Table<'_>, route: Option<&Route>) -> BTreeMap<String, DatedFact> 
 fn tag(root: &Table<'_>, taken_in: Option<Day>) -> Option<Tag> {
     let table = root.table("tag", "the tag")?;
     let taken_on = table.get("taken-on");
+    // The same word, as it is spelled on either side of the ocean.
+    let license = table.text("license");
+    let licence = table.text("licence");
     let tag = Tag {
         number: table.text("number"),
         permit: table.text("permit"),
@@ -240,7 +243,7 @@ fn tag(root: &Table<'_>, taken_in: Option<Day>) -> Option<Tag> {
         place: table.text("place"),
         species: table.text("species"),
         sex: table.text("sex"),
-        licence: table.text("licence"),
+        license: license.or(licence),
     };
     table.finish();
     if let (Some(value), Some(day), Some(taken_in)) = (taken_on, tag.taken_on, taken_in)
@@ -266,7 +269,7 @@ fn pose(
     let (Some(value), Some(words)) = (value, words) else {
         if let Some(on) = on_value {
             let problem =
-                root.sheet.problem(Code::MissingKey, &on.key_span, "`pose-on` stands without a `pose`");
+                root.sheet.problem(Code::MissingKey, &on.key_span, "there is a `pose-on` without a `pose`");
             let problem = problem.with_severity(Severity::Note);
             root.sheet.tell(problem.hint("add `pose = \"…\"`, or take the day out"));
         }

@@ -147,5 +147,9 @@ fn day(table: &Table<'_>, taken_in: Option<Day>) -> Option<Day> {
 }
 
 fn tell_beside(value: &Value<'_>, beside: &str, hint: &str) {
-    value.bad(Code::BadValue, format!("{} stands beside {}", ticked(value.key), ticked(beside)), hint);
+    value.bad(
+        Code::BadValue,
+        format!("{} cannot go together with {}", ticked(value.key), ticked(beside)),
+        hint,
+    );
 }

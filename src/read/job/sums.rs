@@ -45,7 +45,7 @@ pub(in crate::read) fn tell_refunds(lines: &Lines, tables: &[Table<'_>], currenc
         }
         let (back, paid) = (back.plain(currency), paid.plain(currency));
         let message = format!("{back} was given back, but only {paid} was ever paid");
-        let hint = "look whether a payment is missing, or a refund stands here twice";
+        let hint = "check whether a payment is missing, or a refund is here twice";
         if let Some(value) = amount_of(table) {
             value.bad(Code::RefundTooLarge, message, hint);
         }

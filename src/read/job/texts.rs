@@ -50,7 +50,7 @@ fn telltale(private: &PrivateFacts, public: &Public) -> Telltale {
         (What::Address, private.address.as_ref()),
         (What::Tag, tag.and_then(|tag| tag.number.as_ref())),
         (What::Permit, tag.and_then(|tag| tag.permit.as_ref())),
-        (What::License, tag.and_then(|tag| tag.licence.as_ref())),
+        (What::License, tag.and_then(|tag| tag.license.as_ref())),
         (What::Place, tag.and_then(|tag| tag.place.as_ref())),
         (What::Hunter, tag.and_then(|tag| tag.hunter.as_ref())),
         (What::LastName, Some(&private.customer)),

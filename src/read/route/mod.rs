@@ -111,7 +111,7 @@ fn price(table: &Table<'_>, currency: Currency) -> Option<Price> {
     let what = table.needed_text("what");
     let amount = match (table.get("amount"), table.get("each")) {
         (Some(_), Some(each)) => {
-            let message = format!("{} stands beside {}", ticked("each"), ticked("amount"));
+            let message = format!("{} cannot go together with {}", ticked("each"), ticked("amount"));
             each.bad(Code::BadValue, message, "keep one of the two");
             None
         }

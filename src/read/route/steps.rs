@@ -159,7 +159,7 @@ fn places(tables: &[Table<'_>], written: &[Written<'_>]) -> Option<BTreeMap<Stri
         let Some(sent) = &step.step.sent else { continue };
         let clash = places.contains_key(sent) || leavings.insert(sent.clone(), ()).is_some();
         if clash {
-            let message = format!("{} stands for two things in this route", ticked(sent));
+            let message = format!("{} means two things in this route", ticked(sent));
             let hint =
                 format!("it is how the leaving of {} is recorded, so rename a step", ticked(&step.name));
             tell_at_name(table, Code::Twice, message, &hint);
@@ -198,7 +198,7 @@ fn after(at: usize, step: &Written<'_>, places: &BTreeMap<String, usize>) -> Opt
             (_, Some(place)) if found.contains(place) => {
                 item.bad(
                     Code::Twice,
-                    format!("{} stands twice here", ticked(item.written())),
+                    format!("{} is here twice", ticked(item.written())),
                     "take one of the two out",
                 );
                 sound = false;

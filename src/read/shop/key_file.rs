@@ -100,7 +100,7 @@ pub(in crate::read) fn decoded(text: &str) -> Result<[u8; 32], &'static str> {
     let mut lines = text.lines().map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#'));
     let line = lines.next().ok_or("the shop's key is gone from its file")?;
     if lines.next().is_some() {
-        return Err("the shop's key stands on more than one line");
+        return Err("the shop's key is on more than one line");
     }
     let symbols = Zeroizing::new(line.replace('-', ""));
     let letters = symbols.chars().count();
@@ -193,7 +193,7 @@ mod tests {
             ("# nothing\n".to_owned(), "the shop's key is gone from its file"),
             (good[..50].to_owned(), "the shop's key is too short"),
             (format!("{good}00"), "the shop's key is too long"),
-            (format!("{good}\n{good}\n"), "the shop's key stands on more than one line"),
+            (format!("{good}\n{good}\n"), "the shop's key is on more than one line"),
             ("é".repeat(53), "the shop's key is damaged"),
         ] {
             assert_eq!(decoded(&text).unwrap_err(), why);

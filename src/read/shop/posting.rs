@@ -78,7 +78,7 @@ fn address(value: &Value<'_>) -> Option<String> {
     {
         if text.starts_with("http://") && !is_this_computer(rest) {
             let message =
-                format!("{} is not encrypted: whoever stands between reads the password", ticked(value.key));
+                format!("{} is not encrypted: anyone in between can read the password", ticked(value.key));
             let hint =
                 "write it with `https://`; if your host has no https, choose another host or `to = \"sftp\"`";
             value.bad(Code::PostInClear, message, hint);

@@ -27,7 +27,7 @@ pub(in crate::read) fn masked(source: &Source) -> (Source, Vec<Problem>) {
 }
 
 fn secret_there(source: &Source, span: &Span) -> Problem {
-    Problem::new(Code::SecretInShop, "a secret stands in this file, which is no place for one")
+    Problem::new(Code::SecretInShop, "there is a secret in this file, and it does not belong there")
         .at(source.place(span))
         .hint(
             "take it out, and put it into the file `post.key` beside `content` or into the environment; change it \

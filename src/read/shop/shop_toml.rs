@@ -242,7 +242,8 @@ fn gates(table: &Table<'_>) -> BTreeMap<String, GateRule> {
 /// `[register]`: what the owner's state asks for.
 fn register(root: &Table<'_>) -> Vec<RegisterField> {
     let Some(table) = root.table("register", "`[register]`") else { return RegisterField::USUAL.to_vec() };
-    let words = RegisterField::ALL.map(|field| (field.word(), field));
+    let mut words = RegisterField::ALL.map(|field| (field.word(), field)).to_vec();
+    words.insert(0, ("license", RegisterField::License));
     let asks = table.get("asks").map(|value| {
         let mut asks = value.list("[\"tag\", \"species\", \"sex\"]", |item| item.one_of(&words));
         asks.sort();

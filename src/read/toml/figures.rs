@@ -27,14 +27,13 @@ impl<'a> Value<'a> {
                 };
                 let day = Day::new(i32::from(date.year), u32::from(date.month), u32::from(date.day));
                 if day.is_none() {
-                    let message =
-                        format!("{} lies too far from today to be right", ticked(&date.to_string()));
+                    let message = format!("{} is too far from today to be right", ticked(&date.to_string()));
                     self.bad(Code::BadDate, message, "look at the year");
                 }
                 day
             }
             DeValue::String(text) if Day::parse(text.trim()).is_some() => {
-                let message = format!("the date in {} stands in quotes", ticked(self.key));
+                let message = format!("the date in {} is in quotes", ticked(self.key));
                 self.bad(Code::BadDate, message, format!("write `{}` without the quotes", text.trim()));
                 None
             }

@@ -76,7 +76,7 @@ fn no_value(line: &str) -> Slip {
         let value =
             toml::de::DeValue::parse(rest).map_or_else(|_| format!("\"{rest}\""), |_| rest.to_owned());
         return syntax(
-            "a `:` stands where an `=` belongs",
+            "there is a `:` where an `=` belongs",
             format!("write `{} = {}`", name.trim(), cut(&value)),
         );
     }
@@ -91,7 +91,7 @@ fn bad_name(name: &str) -> Option<Slip> {
     let plain = |c: char| c.is_ascii_alphanumeric() || "-_.\"'".contains(c);
     if name.is_empty() {
         return Some(syntax(
-            "nothing stands before the `=`",
+            "there is nothing before the `=`",
             "write a name there, or put a `#` before a remark",
         ));
     }
@@ -99,7 +99,7 @@ fn bad_name(name: &str) -> Option<Slip> {
         return None;
     }
     if let Some((before, _)) = name.split_once(':') {
-        let said = "a `:` stands where an `=` belongs";
+        let said = "there is a `:` where an `=` belongs";
         return Some(syntax(said, format!("write {}", ticked(&format!("{} = …", before.trim())))));
     }
     let one_word = name.split_whitespace().collect::<Vec<_>>().join("-");
@@ -115,7 +115,7 @@ fn bad_value(message: &str, name: &str, value: &str, token: &str) -> Slip {
     let word = if token.is_empty() { without_remark(value) } else { token };
     let shown = ticked(&cut(word));
     if word.is_empty() {
-        return syntax("nothing stands after the `=`", "write a value there, or take the line out");
+        return syntax("there is nothing after the `=`", "write a value there, or take the line out");
     }
     if word.starts_with(['\u{201c}', '\u{201d}', '\u{201e}', '\u{2018}', '\u{2019}', '\u{ab}']) {
         let straight = word.trim_matches(|c: char| !c.is_alphanumeric());
@@ -158,7 +158,7 @@ fn bad_quotes(message: &str, value: &str) -> Option<Slip> {
         return Some(syntax("a `\\` between quotes means something else", hint));
     }
     if message.contains("visible characters") {
-        let said = "a sign that cannot be seen stands between the quotes";
+        let said = "there is a letter between the quotes that cannot be seen";
         return Some(syntax(said, "type the words again by hand"));
     }
     let mark = value.chars().next().filter(|c| matches!(c, '"' | '\''))?;
@@ -170,7 +170,7 @@ fn bad_quotes(message: &str, value: &str) -> Option<Slip> {
         '\'' => "put words that hold a `'` between double quotes",
         _ => "write a quote mark inside words as `\\\"`, and a remark with a `#` before it",
     };
-    Some(syntax("something stands behind the closing quote mark", hint))
+    Some(syntax("there is something after the closing quote mark", hint))
 }
 
 fn looks_like_a_date(word: &str) -> bool {

@@ -192,7 +192,7 @@ impl<'a> Value<'a> {
             if seen.insert(word.clone()) {
                 once.push((word, span));
             } else {
-                let message = format!("{} stands twice in {}", ticked(&word), ticked(self.key));
+                let message = format!("{} is in {} twice", ticked(&word), ticked(self.key));
                 self.sheet
                     .tell(self.sheet.problem(Code::Twice, &span, message).hint("take one of the two out"));
             }

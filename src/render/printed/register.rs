@@ -93,7 +93,7 @@ fn row(entry: &RegisterEntry) -> Vec<String> {
         day(facts.taken_on),
         text(&facts.place),
         text(&facts.hunter),
-        text(&facts.licence),
+        text(&facts.license),
         day(entry.went_out),
         text(&facts.to_whom),
     ]

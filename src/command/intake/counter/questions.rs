@@ -31,7 +31,7 @@ impl<R: BufRead> Counter<'_, R> {
         loop {
             match self.asked(flag, question)? {
                 Some(words) => return Ok(words),
-                None if self.asker.is_some() && flag.is_none() => say("  That has to be known."),
+                None if self.asker.is_some() && flag.is_none() => say("  This can’t be blank."),
                 None => {
                     self.missing.push(name);
                     return Ok(String::new());
