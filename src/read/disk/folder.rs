@@ -73,7 +73,7 @@ pub(in crate::read) fn list(
     Ok(entries)
 }
 
-/// RouteTexts of entries whose names differ only in capitals: many computers and phones keep one of the two.
+/// Tells of entries whose names differ only in capitals: many computers and phones keep one of the two.
 pub(in crate::read) fn tell_twins(entries: &[FolderEntry], problems: &mut Vec<Problem>) {
     for entry in entries {
         // Both know of each other; the pair is told once, at the later one.

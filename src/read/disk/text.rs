@@ -38,6 +38,14 @@ pub(in crate::read) fn source_of(mut bytes: Vec<u8>, file: &str) -> Result<Sourc
             .hint("fill it in, bring it back from a backup, or remove it");
         return Err(super::folder::at(problem, file));
     }
+    if bytes.starts_with(b"{\\rtf") {
+        let problem = Problem::new(Code::NotText, "the file is saved as rich text (RTF), not as plain text")
+            .hint("in your editor choose plain text, and save the file again under the same name");
+        return Err(problem.at(Source::new(file, "").place(&(0..0))));
+    }
+    if let Some(text) = from_utf16(&bytes) {
+        return Ok(Source::new(file, text));
+    }
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
         let problem = Problem::new(Code::NotText, "the file is not saved as plain text but as UTF-16")
             .hint("save the file again as plain text (UTF-8)");
@@ -65,6 +73,19 @@ pub(in crate::read) fn source_of(mut bytes: Vec<u8>, file: &str) -> Result<Sourc
     }
 }
 
+/// Text as some editors on Windows save it: UTF-16 with its byte order mark (Unicode Standard, 23.8).
+fn from_utf16(bytes: &[u8]) -> Option<String> {
+    let (order, rest) = bytes.split_at_checked(2)?;
+    let unit: fn([u8; 2]) -> u16 = match order {
+        b"\xff\xfe" => u16::from_le_bytes,
+        b"\xfe\xff" => u16::from_be_bytes,
+        _ => return None,
+    };
+    let (pairs, odd) = rest.as_chunks::<2>();
+    let text = String::from_utf16(&pairs.iter().map(|pair| unit(*pair)).collect::<Vec<_>>()).ok()?;
+    (odd.is_empty() && !text.contains('\0') && !text.trim().is_empty()).then_some(text)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -83,7 +104,12 @@ mod tests {
     fn what_is_no_text_is_pointed_at() {
         assert_eq!(code(b"a = 1\nb = \"\xe9\"\n"), Err((Code::NotText, "a.toml:2:6".into())));
         assert_eq!(code(b"ok\nab\0c"), Err((Code::NotText, "a.toml:2:3".into())));
-        assert_eq!(code(b"\xff\xfea\0=\0"), Err((Code::NotText, "a.toml:1:1".into())));
+        assert_eq!(code(b"\xff\xfea\0=\0"), Ok("a=".into()));
+        assert_eq!(code(b"\xfe\xff\0a\0="), Ok("a=".into()));
+        // Half a letter, and half of a pair.
+        assert_eq!(code(b"\xff\xfea\0="), Err((Code::NotText, "a.toml:1:1".into())));
+        assert_eq!(code(b"\xff\xfe\0\xd8"), Err((Code::NotText, "a.toml:1:1".into())));
+        assert_eq!(code(b"{\\rtf1 a}"), Err((Code::NotText, "a.toml:1:1".into())));
         assert_eq!(code(b"a\xe2\x82"), Err((Code::NotText, "a.toml:1:2".into())));
     }
 

@@ -187,7 +187,7 @@ impl FolderPhotos {
         problems.extend(early.into_iter().map(|(photo, word)| too_early(photo, word, job)));
     }
 
-    /// RouteTexts of photos whose date is only that of their file, once for a job.
+    /// Tells of photos whose date is only that of their file, once for a job.
     pub fn tell_file_dates(&self, job: &Job, problems: &mut Vec<Problem>) {
         // The day of a photo that nobody sees and that reaches nothing does not matter.
         let of_use =

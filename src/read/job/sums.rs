@@ -10,7 +10,7 @@ use crate::problem::Code;
 use crate::read::toml::table::Table;
 use crate::read::toml::value::Value;
 
-/// RouteTexts of the first discount, read from `tables`, that takes off more than the charges come to.
+/// Tells of the first discount, read from `tables`, that takes off more than the charges come to.
 pub(in crate::read) fn tell_discounts(lines: &Lines, tables: &[Table<'_>], currency: Currency) {
     let gross: Money = lines.charges.iter().map(|charge| charge.amount.comes_to()).sum();
     let mut taken = Money::ZERO;
@@ -34,7 +34,7 @@ pub(in crate::read) fn tell_discounts(lines: &Lines, tables: &[Table<'_>], curre
     }
 }
 
-/// RouteTexts of the first refund, read from `tables`, with which more was given back than was ever paid.
+/// Tells of the first refund, read from `tables`, with which more was given back than was ever paid.
 pub(in crate::read) fn tell_refunds(lines: &Lines, tables: &[Table<'_>], currency: Currency) {
     let paid: Money = lines.payments.iter().map(|payment| payment.amount).sum();
     let mut back = Money::ZERO;

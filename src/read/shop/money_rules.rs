@@ -73,7 +73,7 @@ fn taxes(root: &Table<'_>) -> Vec<Tax> {
         {
             value.bad(Code::Twice, format!("two taxes are called {}", ticked(name)), "rename one of them");
         }
-        let rate = table.need("rate", "rate = 6.25").and_then(|v| v.percent());
+        let rate = table.need("rate", "rate = 6.25").and_then(|v| v.tax_rate());
         let on = table.need("on", "on = [\"work\", \"goods\"]").map(|v| kinds(&v));
         let included = table.get("included").and_then(|v| v.flag()).unwrap_or(false);
         table.finish();

@@ -191,7 +191,12 @@ fn bench(root: &Table<'_>) -> Bench {
         return Bench { hours: [Minutes(0); 7], hands: 1, batches: false };
     };
     let days = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
-    let hours = days.map(|day| table.get(day).and_then(|v| v.hours(24)).unwrap_or_default());
+    let written = days.map(|day| table.get(day));
+    let hours = written.each_ref().map(|day| day.as_ref().and_then(|v| v.hours(24)).unwrap_or_default());
+    if let Some(first) = written.iter().flatten().next().filter(|_| hours.iter().all(|h| h.0 == 0)) {
+        let message = "no day has any bench hours, so no date can be estimated".to_owned();
+        first.note(message, "write the hours of each day that you are at the bench, such as `tue = 5`");
+    }
     let hands = table.get("hands").and_then(|v| v.whole(1, 16));
     let batches = table.get("batches").and_then(|v| v.flag()).unwrap_or(false);
     table.finish();

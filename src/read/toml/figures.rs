@@ -9,7 +9,7 @@ use crate::base::minutes::Minutes;
 use crate::base::money::{Currency, Money, MoneyError, plain_decimal};
 use crate::base::words::{count, ticked};
 use crate::model::{DepositRule, Likely};
-use crate::problem::Code;
+use crate::problem::{Code, Severity};
 use rust_decimal::Decimal;
 use toml::de::DeValue;
 
@@ -116,7 +116,34 @@ impl<'a> Value<'a> {
                 .percent_of(self.written().trim_end_matches('%').trim_end())
                 .map(DepositRule::Percent);
         }
-        self.price(currency).map(DepositRule::Flat)
+        let amount = self.price(currency)?;
+        if self.is_below_one() && amount != Money::ZERO {
+            let message = format!("a deposit of {} is next to nothing", ticked(self.written()));
+            let hint = "if it is a share, write it like `deposit = \"50%\"`; an amount like `deposit = 200`";
+            self.note(message, hint);
+        }
+        Some(DepositRule::Flat(amount))
+    }
+
+    /// The rate of a tax: a percentage, of which a tenth and less is hardly one.
+    pub fn tax_rate(&self) -> Option<Decimal> {
+        let rate = self.percent()?;
+        let tenth = Decimal::new(1, 1);
+        if rate > Decimal::ZERO && rate < tenth {
+            let meant = (rate * Decimal::ONE_HUNDRED).normalize();
+            let message = format!("a tax of {} percent is next to nothing", ticked(&rate.to_string()));
+            self.note(message, format!("if it is {meant} percent, write `rate = {meant}`"));
+        }
+        Some(rate)
+    }
+
+    fn is_below_one(&self) -> bool {
+        plain_decimal(self.written()).is_some_and(|number| number < Decimal::ONE)
+    }
+
+    /// Tells of a value that can be right and hardly is.
+    pub fn note(&self, message: String, hint: impl Into<String>) {
+        self.bad_as(Severity::Note, Code::OddValue, message, hint);
     }
 
     /// A percentage, `6.25` or `"6.25"`, with or without the sign, from 0 to 100.

@@ -49,7 +49,7 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// RouteTexts of a problem in this file.
+    /// Tells of a problem in this file.
     pub fn tell(&self, problem: Problem) {
         self.problems.borrow_mut().push_with_waiting(problem, self.waiting());
     }
@@ -70,7 +70,7 @@ impl<'a> Sheet<'a> {
         if self.problems.borrow().is_over() { problem } else { problem.at(self.source.place(span)) }
     }
 
-    /// RouteTexts of a word that nothing knows.
+    /// Tells of a word that nothing knows.
     pub fn stray(&self, stray: Stray) {
         if self.is_full() {
             self.tell(self.problem(stray.code, &stray.span, stray.message));
@@ -79,7 +79,7 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// RouteTexts of a key that is missing.
+    /// Tells of a key that is missing.
     pub fn missing(&self, missing: Missing) {
         if self.is_full() {
             self.tell(missing.problem);
@@ -88,7 +88,7 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// RouteTexts of words that nothing knows, with the nearest right one, or where they belong; then of
+    /// Tells of words that nothing knows, with the nearest right one, or where they belong; then of
     /// what is missing and not just misspelt.
     pub fn judge(&self, top: &[&'static str]) {
         let (strays, missing) = (self.strays.take(), self.missing.take());

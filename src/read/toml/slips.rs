@@ -18,6 +18,12 @@ pub(in crate::read) fn slip(message: &str, line: &str, token: &str) -> Slip {
         Some((name, value)) => (name.trim(), Some(value.trim())),
         None => (line.trim(), None),
     };
+    if let Some(odd) = odd_blank(line) {
+        return syntax(
+            format!("there is a {odd} in this line"),
+            "delete the gap where the mark is, and type a plain space",
+        );
+    }
     if message == "duplicate key" {
         return twice(line.trim(), token);
     }
@@ -36,6 +42,17 @@ pub(in crate::read) fn slip(message: &str, line: &str, token: &str) -> Slip {
 
 fn syntax(said: impl Into<String>, hint: impl Into<String>) -> Slip {
     (Code::Syntax, said.into(), hint.into())
+}
+
+/// A blank outside quotes that looks like a space and is none, by its name. Text that was copied from a page brings them.
+fn odd_blank(line: &str) -> Option<&'static str> {
+    let bare = line.split('#').next()?.split(['"', '\'']).step_by(2);
+    bare.flat_map(str::chars).find_map(|c| match c {
+        '\u{a0}' | '\u{202f}' => Some("no-break space"),
+        '\u{2007}'..='\u{200a}' | '\u{2002}'..='\u{2006}' | '\u{3000}' => Some("space of another width"),
+        '\u{200b}' | '\u{feff}' | '\u{2060}' => Some("letter that cannot be seen"),
+        _ => None,
+    })
 }
 
 fn twice(line: &str, token: &str) -> Slip {
@@ -71,7 +88,7 @@ fn no_value(line: &str) -> Slip {
         return syntax("the line is neither a value nor a remark", "put a `#` before a remark");
     }
     if let Some((name, rest)) = line.split_once(':') {
-        let rest = rest.trim();
+        let rest = without_remark_behind(rest.trim());
         // Only what is a value as it stands goes without quotes.
         let value =
             toml::de::DeValue::parse(rest).map_or_else(|_| format!("\"{rest}\""), |_| rest.to_owned());
@@ -99,6 +116,7 @@ fn bad_name(name: &str) -> Option<Slip> {
         return None;
     }
     if let Some((before, _)) = name.split_once(':') {
+        // An equals sign stood further on, in a remark or between quotes.
         let said = "there is a `:` where an `=` belongs";
         return Some(syntax(said, format!("write {}", ticked(&format!("{} = …", before.trim())))));
     }
@@ -127,6 +145,10 @@ fn bad_value(message: &str, name: &str, value: &str, token: &str) -> Slip {
         let said = format!("{shown} is not a day of the calendar");
         return (Code::BadDate, said, "write the year, month and day, such as `2026-05-02`".into());
     }
+    if let Some(number) = COUNTED.contains(&name).then(|| number_meant(without_remark(value))).flatten() {
+        let said = format!("{} is not a plain number", ticked(&cut(without_remark(value))));
+        return syntax(said, format!("write {}", ticked(&format!("{name} = {number}"))));
+    }
     if looks_like_money(without_remark(value)) {
         let said = format!("{} is not an amount of money", ticked(&cut(without_remark(value))));
         return (Code::BadMoney, said, "write the number alone, such as `695` or `1250.50`".into());
@@ -150,6 +172,29 @@ fn bad_value(message: &str, name: &str, value: &str, token: &str) -> Slip {
         format!("{shown} cannot be read"),
         "put words between quotes and write numbers plainly, such as `4.25`",
     )
+}
+
+/// Keys whose values are hours, percentages or counts, and no money.
+const COUNTED: [&str; 10] = ["mon", "tue", "wed", "thu", "fri", "sat", "sun", "rate", "percent", "count"];
+
+/// The number that was meant by one with a comma, a fraction, or a word or sign behind it: `5,5`, `5 1/2`, `5 hours`, `6.25%`.
+fn number_meant(value: &str) -> Option<String> {
+    let units = ["hours", "hour", "hrs", "hr", "h", "%", "percent", "inches", "feet"];
+    let bare = units.iter().find_map(|unit| value.strip_suffix(unit)).unwrap_or(value).trim();
+    let digits = |part: &str| (1..=6).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit());
+    let number = match (bare.split_once(' '), bare.split_once(['.', ','])) {
+        (Some((whole, fraction)), _) if digits(whole) => {
+            let (of, parts) = fraction.trim().split_once('/')?;
+            let (of, parts) = (of.parse::<u32>().ok()?, parts.parse::<u32>().ok()?);
+            let exact = [2, 4, 5, 8, 10, 16].contains(&parts) && of < parts;
+            let behind = exact.then(|| format!("{:04}", of * 10_000 / parts))?;
+            format!("{whole}.{behind}").trim_end_matches(['0']).trim_end_matches('.').to_owned()
+        }
+        (None, Some((whole, behind))) if digits(whole) && digits(behind) => format!("{whole}.{behind}"),
+        (None, None) if digits(bare) => bare.to_owned(),
+        _ => return None,
+    };
+    (number != value).then_some(number)
 }
 
 fn bad_quotes(message: &str, value: &str) -> Option<Slip> {
@@ -192,6 +237,13 @@ fn looks_like_money(word: &str) -> bool {
     signed
         && digits.bytes().any(|b| b.is_ascii_digit())
         && digits.bytes().all(|b| b.is_ascii_digit() || b",.".contains(&b))
+}
+
+/// The value alone, where a remark follows it: up to the closing quote mark, if it begins with one.
+fn without_remark_behind(value: &str) -> &str {
+    let quoted = value.starts_with(['"', '\'']).then(|| value.chars().next()).flatten();
+    let end = quoted.and_then(|mark| value[1..].find(mark)).map(|at| at + 2);
+    end.and_then(|end| value.get(..end)).unwrap_or_else(|| without_remark(value))
 }
 
 fn without_remark(value: &str) -> &str {

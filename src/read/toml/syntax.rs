@@ -42,7 +42,11 @@ pub(in crate::read) fn problems(source: &Source, errors: &[Error]) -> Vec<Proble
         if swallows(message) {
             // What stands on the lines below belongs to it, so that nothing more can be said.
             let (said, hint) = open_end(message);
-            let place = source.place(&opening(&source.text, span.start).unwrap_or(line));
+            let opened = match message.contains("multi-line") {
+                true => opening_of_three(&source.text, span.start),
+                false => opening(&source.text, span.start),
+            };
+            let place = source.place(&opened.unwrap_or(line));
             problems.push(Problem::new(Code::Syntax, said).hint(hint).at(place));
             break;
         }
@@ -110,6 +114,13 @@ fn dotted_deep(text: &str) -> Option<Span> {
     None
 }
 
+/// Where the three quote marks stand that are left open: the last ones of all, whatever quotes lie behind them.
+fn opening_of_three(text: &str, at: usize) -> Option<Span> {
+    let before = text.get(..at)?;
+    let start = before.rfind("\"\"\"").max(before.rfind("'''"))?;
+    Some(start..start + 3)
+}
+
 /// Where the list or the words that are left open begin: the last `= [` and the like before a place.
 fn opening(text: &str, at: usize) -> Option<Span> {
     let before = text.get(..at)?;
@@ -150,6 +161,16 @@ mod tests {
     #[test]
     fn usual_slips_are_named() {
         for (text, want) in [
+            ("mon = 5,5", "syntax: `5,5` is not a plain number; write `mon = 5.5`"),
+            ("tue = 5 hours   # on good days", "syntax: `5 hours` is not a plain number; write `tue = 5`"),
+            ("wed = 5 1/2", "syntax: `5 1/2` is not a plain number; write `wed = 5.5`"),
+            ("thu = 0 3/8", "syntax: `0 3/8` is not a plain number; write `thu = 0.375`"),
+            ("rate = 6.25%", "syntax: `6.25%` is not a plain number; write `rate = 6.25`"),
+            ("rate = 6,25", "syntax: `6,25` is not a plain number; write `rate = 6.25`"),
+            (
+                "name: \"My Studio\"   # CHANGE ME",
+                "syntax: there is a `:` where an `=` belongs; write `name = \"My Studio\"`",
+            ),
             (
                 "route = turkey-full",
                 "syntax: `turkey-full` needs quote marks; write `route = \"turkey-full\"`",

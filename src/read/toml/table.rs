@@ -79,7 +79,7 @@ impl<'a> Table<'a> {
         value
     }
 
-    /// RouteTexts that a key is missing.
+    /// Tells that a key is missing.
     pub fn missing(&self, key: &str, example: &str) {
         let message = format!("{} needs {}", self.thing, ticked(key));
         let problem = match &self.span {
@@ -90,7 +90,7 @@ impl<'a> Table<'a> {
         self.sheet.missing(Missing { table: self.span(), key: key.to_owned(), problem });
     }
 
-    /// RouteTexts of a key that is none of `known`, with the nearest right one, or where it belongs.
+    /// Tells of a key that is none of `known`, with the nearest right one, or where it belongs.
     pub fn stray(&self, value: &Value<'_>, code: Code, message: String, known: impl FnOnce() -> Vec<String>) {
         // The list can be long, and what is only counted needs none.
         let known = if self.sheet.is_full() { Vec::new() } else { known() };
@@ -141,7 +141,7 @@ impl<'a> Table<'a> {
         values.map(|(name, value)| Value::new(self.sheet, name.get_ref(), name.span(), value)).collect()
     }
 
-    /// RouteTexts of every key that was not asked for; whether there was none.
+    /// Tells of every key that was not asked for; whether there was none.
     pub fn finish(&self) -> bool {
         let asked = self.asked.borrow();
         if self.own_keys.get() {

@@ -6,7 +6,7 @@ use super::sheet::Sheet;
 use super::table::{Table, kind};
 use crate::base::names::is_address_word;
 use crate::base::words::ticked;
-use crate::problem::{Code, Problem, Span};
+use crate::problem::{Code, Problem, Severity, Span};
 use toml::Spanned;
 use toml::de::DeValue;
 
@@ -35,12 +35,17 @@ impl<'a> Value<'a> {
         self.sheet.problem(code, &self.span(), message)
     }
 
-    /// RouteTexts of a problem at this value.
+    /// Tells of a problem at this value.
     pub fn bad(&self, code: Code, message: impl Into<String>, hint: impl Into<String>) {
         self.sheet.tell(self.problem(code, message).hint(hint));
     }
 
-    /// RouteTexts of a word that is none of `known`, with the nearest right one, else with `otherwise`.
+    /// The same, as bad as that and no worse.
+    pub fn bad_as(&self, severity: Severity, code: Code, message: String, hint: impl Into<String>) {
+        self.sheet.tell(self.problem(code, message).with_severity(severity).hint(hint));
+    }
+
+    /// Tells of a word that is none of `known`, with the nearest right one, else with `otherwise`.
     pub fn unknown<'k>(
         &self,
         code: Code,
@@ -85,7 +90,7 @@ impl<'a> Value<'a> {
         self.value.get_ref().is_table()
     }
 
-    /// RouteTexts that this is another kind of value than the key asks for.
+    /// Tells that this is another kind of value than the key asks for.
     pub fn wrong_kind(&self, wanted: &str, example: &str) {
         let (key, found) = (ticked(self.key), kind(self.value.get_ref()));
         let (message, hint) = match self.in_list {

@@ -300,11 +300,11 @@ mod tests {
     fn words_that_are_newer_than_the_shops_own_are_lent_and_noted() {
         let own = files::built_in_one(WORDS)
             .text
-            .replace("heading = \"There is no page here\"\n", "")
+            .replace("heading = \"There’s no page here\"\n", "")
             .replace("months-short", "moons");
         let root = shop_with(&[(WORDS, &own)]);
         let (theme, notes) = load(root.path()).unwrap();
-        assert_eq!(theme.words.plain("missing.heading").unwrap(), "There is no page here");
+        assert_eq!(theme.words.plain("missing.heading").unwrap(), "There’s no page here");
         let notes: Vec<_> = notes.into_iter().collect();
         assert_eq!((notes.len(), notes[0].severity), (1, Severity::Note), "{notes:?}");
         assert!(notes[0].message.starts_with("`missing.heading` and 1 more key are"), "{}", notes[0].message);
