@@ -208,7 +208,7 @@ fn a_pass_that_was_cut_short_is_finished_by_the_next() {
 fn the_output_may_not_hold_the_content_nor_lie_in_it() {
     let shop = TestShop::healthy();
     for out in [".", "content", "content/site"] {
-        shop.run(&["make", "--out", out]).exits(2).tells("lie in each other");
+        shop.run(&["make", "--out", out]).exits(2).tells("are inside each other");
     }
     shop.run(&["make", "--as-of", "2026-05-20", "--out", "else where"]).exits(0);
     assert!(shop.at("else where/index.html").exists() && !shop.at("public").exists());
@@ -399,6 +399,6 @@ fn no_path_to_the_content_gets_around_the_guard() {
     std::os::unix::fs::symlink(shop.at("content"), shop.at("way-in")).unwrap();
     for out in ["themes/../content/x", "way-in/q", "nowhere/../content/y", ".benchlight", ".benchlight/site"]
     {
-        shop.run(&["make", "--out", out]).exits(2).tells("lie in each other").tells("Nothing was changed");
+        shop.run(&["make", "--out", out]).exits(2).tells("are inside each other").tells("Nothing was changed");
     }
 }
