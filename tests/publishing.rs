@@ -399,6 +399,9 @@ fn no_path_to_the_content_gets_around_the_guard() {
     std::os::unix::fs::symlink(shop.at("content"), shop.at("way-in")).unwrap();
     for out in ["themes/../content/x", "way-in/q", "nowhere/../content/y", ".benchlight", ".benchlight/site"]
     {
-        shop.run(&["make", "--out", out]).exits(2).tells("are inside each other").tells("Nothing was changed");
+        shop.run(&["make", "--out", out])
+            .exits(2)
+            .tells("are inside each other")
+            .tells("Nothing was changed");
     }
 }
