@@ -39,24 +39,19 @@ fn a_phone_opens_a_sealed_page_from_its_code_and_is_told_plainly_where_it_cannot
     let told = script("sealed_phone.py", &[&shop.at("public").display().to_string(), address]);
     opened(&told["opens"], &key);
     for (what, sentence) in [
-        ("no key", "The address is not whole"),
-        ("wrong key", "There is nothing here that this address opens"),
-        ("changed", "The page did not come whole"),
-        ("cut", "The page did not come whole"),
-        ("swapped", "The page did not come whole"),
-        ("away", "The page could not be fetched"),
+        ("no key", "Part of the address is missing"),
+        ("wrong key", "This address doesn’t open anything here"),
+        ("changed", "The page didn’t arrive in one piece"),
+        ("cut", "The page didn’t arrive in one piece"),
+        ("swapped", "The page didn’t arrive in one piece"),
+        ("away", "The page couldn’t be loaded"),
         ("no scripts", "If scripts are turned off in your browser"),
     ] {
         let seen = told[what]["text"].as_str().unwrap_or_else(|| panic!("{what}: {told}"));
         assert!(seen.contains(sentence) && seen.contains("555-0100"), "{what}: {seen}");
         assert!(!seen.contains("26-041") && !seen.contains("Ada"), "{what}: {seen}");
-        let shown = [
-            "is not whole:",
-            "nothing here that",
-            "did not come whole",
-            "could not be fetched",
-            "turned off",
-        ];
+        let shown =
+            ["is missing:", "open anything here", "arrive in one piece", "couldn’t be loaded", "turned off"];
         assert_eq!(
             shown.iter().filter(|part| seen.contains(**part)).count(),
             1,
@@ -64,7 +59,7 @@ fn a_phone_opens_a_sealed_page_from_its_code_and_is_told_plainly_where_it_cannot
         );
     }
     let spoilt = &told["photo changed"];
-    assert!(spoilt["text"].as_str().unwrap().contains("This photo did not come whole"), "{spoilt}");
+    assert!(spoilt["text"].as_str().unwrap().contains("This photo didn’t arrive in one piece"), "{spoilt}");
     assert!(spoilt["text"].as_str().unwrap().contains("26-041"), "the page itself is open: {spoilt}");
     // As it may be typed.
     assert!(told["typed"]["text"].as_str().unwrap().contains("26-041"), "{}", told["typed"]);
