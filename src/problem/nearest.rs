@@ -6,8 +6,7 @@ use strsim::damerau_levenshtein;
 const LONGEST: usize = 80;
 
 /// Words that people write for ours, too far from them to be found by their letters.
-const MEANT: [(&str, &str); 4] =
-    [("payed", "paid"), ("payment", "paid"), ("payments", "paid"), ("refunded", "refund")];
+const MEANT: [(&str, &str); 3] = [("payed", "paid"), ("payment", "paid"), ("payments", "paid")];
 
 /// The word of `known` that `word` most likely means, if one is near enough: at most a third of its
 /// letters wrong, letters swapped with a neighbour counting once, upper and lower case alike.

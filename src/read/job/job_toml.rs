@@ -250,8 +250,7 @@ fn tag(root: &Table<'_>, taken_in: Option<Day>) -> Option<Tag> {
         && day > taken_in
     {
         let message = format!("the piece came in on {taken_in}, before the day on its tag");
-        let problem = value.problem(Code::BadDate, message).with_severity(Severity::Note);
-        table.sheet.tell(problem.hint("look which of the two dates is right"));
+        value.bad_as(Severity::Note, Code::BadDate, message, "look which of the two dates is right");
     }
     Some(tag)
 }

@@ -49,7 +49,7 @@ fn odd_blank(line: &str) -> Option<&'static str> {
     let bare = line.split('#').next()?.split(['"', '\'']).step_by(2);
     bare.flat_map(str::chars).find_map(|c| match c {
         '\u{a0}' | '\u{202f}' => Some("no-break space"),
-        '\u{2007}'..='\u{200a}' | '\u{2002}'..='\u{2006}' | '\u{3000}' => Some("space of another width"),
+        '\u{2002}'..='\u{200a}' | '\u{3000}' => Some("space of another width"),
         '\u{200b}' | '\u{feff}' | '\u{2060}' => Some("letter that cannot be seen"),
         _ => None,
     })
@@ -206,7 +206,7 @@ fn bad_quotes(message: &str, value: &str) -> Option<Slip> {
         let said = "there is a letter between the quotes that cannot be seen";
         return Some(syntax(said, "type the words again by hand"));
     }
-    let mark = value.chars().next().filter(|c| matches!(c, '"' | '\''))?;
+    let mark = opening_mark(value)?;
     if message.starts_with("invalid") || message.contains("string") {
         let said = "the words begin with a quote mark and do not end with one";
         return Some(syntax(said, format!("put a `{mark}` at the end")));
@@ -239,10 +239,14 @@ fn looks_like_money(word: &str) -> bool {
         && digits.bytes().all(|b| b.is_ascii_digit() || b",.".contains(&b))
 }
 
+/// The quote mark that a value begins with.
+fn opening_mark(value: &str) -> Option<char> {
+    value.chars().next().filter(|c| matches!(c, '"' | '\''))
+}
+
 /// The value alone, where a remark follows it: up to the closing quote mark, if it begins with one.
 fn without_remark_behind(value: &str) -> &str {
-    let quoted = value.starts_with(['"', '\'']).then(|| value.chars().next()).flatten();
-    let end = quoted.and_then(|mark| value[1..].find(mark)).map(|at| at + 2);
+    let end = opening_mark(value).and_then(|mark| value[1..].find(mark)).map(|at| at + 2);
     end.and_then(|end| value.get(..end)).unwrap_or_else(|| without_remark(value))
 }
 

@@ -40,7 +40,7 @@ impl<'a> Value<'a> {
         self.sheet.tell(self.problem(code, message).hint(hint));
     }
 
-    /// The same, as bad as that and no worse.
+    /// The same of a problem that is here only so bad, whatever its kind is elsewhere.
     pub fn bad_as(&self, severity: Severity, code: Code, message: String, hint: impl Into<String>) {
         self.sheet.tell(self.problem(code, message).with_severity(severity).hint(hint));
     }
